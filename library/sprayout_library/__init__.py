@@ -1,0 +1,1 @@
+"""The shared collection and its doors: the only place with side effects."""
