@@ -1,0 +1,38 @@
+"""What the light room refuses, each refusal with its own type."""
+
+from __future__ import annotations
+
+from sprayout_core.errors import SprayoutError
+
+__all__ = [
+    "GridError",
+    "LightError",
+    "NotFiniteError",
+    "ShapeError",
+    "UnknownLightError",
+    "ViewMismatchError",
+]
+
+
+class LightError(SprayoutError):
+    """The root of every refusal about lights, observers, grids and colours."""
+
+
+class UnknownLightError(LightError):
+    """A light or an observer that is not in the tables was asked for."""
+
+
+class GridError(LightError):
+    """Wavelengths that no tristimulus value can be computed from."""
+
+
+class ShapeError(LightError):
+    """An array whose last axis is not the one that was asked for."""
+
+
+class NotFiniteError(LightError):
+    """A value that is not a number, or infinite."""
+
+
+class ViewMismatchError(LightError):
+    """Colours seen under different lights, by different observers or in different states were put together."""
