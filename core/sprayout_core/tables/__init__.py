@@ -1,0 +1,36 @@
+"""Tables: what a reader hands back about a file of measurements, as plain values that do nothing by themselves."""
+
+from sprayout_core.tables.conditions import (
+    BANDPASS,
+    SCALES,
+    STAGES,
+    Conditions,
+    geometry,
+    illuminant,
+    observer,
+)
+from sprayout_core.tables.preview import Choice, Preview, Question, RowLeftOut, Understood
+from sprayout_core.tables.reading import TableReading, WrittenTable
+from sprayout_core.tables.source import Source, in_memory
+from sprayout_core.tables.trees import from_tree, tree
+
+__all__ = [
+    "BANDPASS",
+    "SCALES",
+    "STAGES",
+    "Choice",
+    "Conditions",
+    "Preview",
+    "Question",
+    "RowLeftOut",
+    "Source",
+    "TableReading",
+    "Understood",
+    "WrittenTable",
+    "from_tree",
+    "geometry",
+    "illuminant",
+    "in_memory",
+    "observer",
+    "tree",
+]

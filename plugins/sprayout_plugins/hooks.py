@@ -1,0 +1,59 @@
+"""Every question a plugin may answer, and the version of that contract."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+
+import pluggy
+from sprayout_core.tables import Preview, RowLeftOut, Source, TableReading, WrittenTable
+
+__all__ = ["CONTRACT", "GROUP", "answers", "answers_to", "preview_table", "read_table", "write_table"]
+
+CONTRACT = "1.0"
+"""The contract's version. A minor step adds hooks or arguments; arguments are never removed or renamed in 1.x."""
+
+GROUP = "sprayout.plugins"
+"""The entry point group in which plugins are found."""
+
+_question = pluggy.HookspecMarker("sprayout")
+answers = pluggy.HookimplMarker("sprayout")
+"""The mark a plugin puts on a function that answers a hook."""
+
+
+@_question
+def preview_table(source: Source, options: Mapping[str, str]) -> Preview | None:
+    """Say what would be read from one source, without writing anything.
+
+    source   the bytes: name, size, digest, open(); a plugin never sees a path
+    options  answers given so far, option name to text; an unknown name is a fault
+    returns  what was understood, asked and left out; None when the source is not this plugin's kind
+
+    Everything that could stop `read_table` is found here: a preview without questions and faults can be read.
+    """
+
+
+@_question
+def read_table(source: Source, options: Mapping[str, str]) -> Iterable[TableReading | RowLeftOut] | None:
+    """Read one source whose preview had no questions and no faults.
+
+    source   the same bytes the preview saw
+    options  the same options the preview was given
+    returns  the readings and the lines left out, in file order, made one at a time so that memory stays
+             bounded; None when the source is not this plugin's kind
+    """
+
+
+@_question
+def write_table(readings: Sequence[TableReading], shape: str, options: Mapping[str, str]) -> WrittenTable | None:
+    """Write readings as a table of a named shape.
+
+    readings  what to write; all on one kind of conditions
+    shape     name of the shape that is wanted, `iso28178`
+    options   further wishes, option name to text
+    returns   the bytes and a file ending; None when the shape is not one this plugin writes
+    """
+
+
+def answers_to(hook: str) -> tuple[type, ...] | None:
+    """Return the kinds a hook's answer may have, or None for a stream of readings and lines left out."""
+    return {"preview_table": (Preview,), "read_table": None, "write_table": (WrittenTable,)}[hook]
