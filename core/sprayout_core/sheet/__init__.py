@@ -1,0 +1,51 @@
+"""What is printed for bench and booth: sheets, cards and labels as plain values, and their read-back."""
+
+from sprayout_core.sheet.bench import BenchSheet, Ground, LabelText, Step
+from sprayout_core.sheet.cautions import DEFER, USUAL, Caution, cautions_for, short_caution
+from sprayout_core.sheet.checked import SheetError
+from sprayout_core.sheet.coats import Boxes, CoatCountError, boxes
+from sprayout_core.sheet.code import Code, CodeError, DamagedCodeError, ForeignCodeError, code_for, parse_code
+from sprayout_core.sheet.mixing import (
+    Answer,
+    MixPart,
+    Part,
+    PourLine,
+    Ratio,
+    Reduction,
+    SprayReady,
+    Strain,
+    TwoAnswers,
+)
+from sprayout_core.sheet.telling import told
+
+__all__ = [
+    "DEFER",
+    "USUAL",
+    "Answer",
+    "BenchSheet",
+    "Boxes",
+    "Caution",
+    "CoatCountError",
+    "Code",
+    "CodeError",
+    "DamagedCodeError",
+    "ForeignCodeError",
+    "Ground",
+    "LabelText",
+    "MixPart",
+    "Part",
+    "PourLine",
+    "Ratio",
+    "Reduction",
+    "SheetError",
+    "SprayReady",
+    "Step",
+    "Strain",
+    "TwoAnswers",
+    "boxes",
+    "cautions_for",
+    "code_for",
+    "parse_code",
+    "short_caution",
+    "told",
+]
