@@ -1,0 +1,86 @@
+"""The format: what a document is, how it is spelled, what it proves, and how it is made."""
+
+from sprayout_core.documents.atoms import ATOMS, FIXED, Atom, Layer, Policy, atom_for, atoms_of, value_at
+from sprayout_core.documents.edge import KINDS, DocumentError, from_tree, read, tree, write
+from sprayout_core.documents.editions import CURRENT, Edition, EditionError, Migration, edition_of, migrated
+from sprayout_core.documents.head import (
+    Answer,
+    Derived,
+    Document,
+    Filling,
+    Note,
+    Part,
+    Provenance,
+    Reference,
+    Thing,
+)
+from sprayout_core.documents.identity import (
+    copy_of,
+    dot,
+    dot_order,
+    new_copy_id,
+    number_of,
+    reading_id,
+    uuid7,
+    uuid8,
+)
+from sprayout_core.documents.kinds import (
+    Clear,
+    Coat,
+    DryRule,
+    Formula,
+    Limit,
+    Material,
+    Recipe,
+    Role,
+    Standard,
+    Tolerance,
+)
+from sprayout_core.documents.making import made
+from sprayout_core.documents.mixes import Component, Mix, Reduce, SprayReady, Strain, Strainers
+from sprayout_core.documents.proofs import (
+    CyclicMix,
+    Find,
+    MissingDocument,
+    MissingVariant,
+    OpenQuestion,
+    OpenSlot,
+    digest,
+    mix_facts,
+    proof,
+    proof_of_facts,
+    proofs,
+    recipe_proof,
+    resolve,
+)
+from sprayout_core.documents.record import dots_in, record_faults
+from sprayout_core.documents.shops import Copy, Library, Shop
+from sprayout_core.documents.spectra import Coordinates, Measured, Spectrum
+from sprayout_core.documents.sprayed import (
+    Batch,
+    Conditions,
+    Instrument,
+    Judgement,
+    Panel,
+    Picture,
+    Piece,
+    Poured,
+    Reading,
+    SprayedCoat,
+    Stage,
+    TakenOut,
+)
+from sprayout_core.documents.text import TextError, compact, parse, stored
+
+__all__ = [
+    "ATOMS", "CURRENT", "FIXED", "KINDS", "Answer", "Atom", "Batch", "Clear", "Coat", "Component", "Conditions",
+    "Coordinates", "Copy", "CyclicMix", "Derived", "Document", "DocumentError", "DryRule", "Edition",
+    "EditionError", "Filling", "Find", "Formula", "Instrument", "Judgement", "Layer", "Library", "Limit",
+    "Material", "Measured", "Migration", "MissingDocument", "MissingVariant", "Mix", "Note", "OpenQuestion",
+    "OpenSlot", "Panel", "Part", "Picture", "Piece", "Policy", "Poured", "Provenance", "Reading", "Recipe",
+    "Reduce", "Reference", "Role", "Shop", "Spectrum", "SprayReady", "SprayedCoat", "Stage", "Standard",
+    "Strain", "Strainers", "TakenOut", "TextError", "Thing", "Tolerance", "atom_for", "atoms_of", "compact",
+    "copy_of", "digest", "dot", "dot_order", "dots_in", "edition_of", "from_tree", "made", "migrated",
+    "mix_facts", "new_copy_id", "number_of", "parse", "proof", "proof_of_facts", "proofs", "read", "reading_id",
+    "recipe_proof", "record_faults", "resolve", "stored", "tree", "uuid7", "uuid8", "value_at", "write",
+]  # fmt: skip

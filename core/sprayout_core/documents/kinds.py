@@ -1,0 +1,170 @@
+"""Materials, formulas and recipes: what is written before anything is sprayed."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field, model_validator
+
+from sprayout_core.documents.head import Document, Part, Thing
+from sprayout_core.documents.mixes import Mix, SprayReady
+from sprayout_core.documents.values import (
+    Amount,
+    Count,
+    Dot,
+    Id,
+    LongText,
+    Member,
+    Number,
+    Percent,
+    Positive,
+    Proof,
+    Text,
+    fault,
+)
+
+__all__ = ["Clear", "Coat", "DryRule", "Formula", "Limit", "Material", "Recipe", "Role", "Standard", "Tolerance"]
+
+Role = Literal[
+    "dye", "pearl", "flake", "metallic", "solid", "sealer", "carrier", "reducer", "hardener", "clear"
+]
+Caution = Literal["isocyanate", "solvent", "waterborne", "spray-mist", "dust", "skin", "see-sheet"]
+
+
+class Material(Document):
+    """A stock product: what it is for and the facts of it that are known."""
+
+    kind: Literal["material"]
+    role: Role | None = None
+    density_g_per_ml: Positive | None = None
+    volume_solids_percent: Percent | None = None
+    mass_solids_percent: Percent | None = None
+    voc_g_per_l: Amount | None = None
+    flake_um: Positive | None = None
+    lots: dict[Dot, Text] | None = None
+    cautions: dict[Dot, Caution] | None = None
+    safety_notes: LongText | None = None
+
+    @model_validator(mode="after")
+    def _whole(self) -> Material:
+        needed(self, "title", "role")
+        if self.role == "reducer" and (self.volume_solids_percent or "0") != "0":
+            raise fault("a reducer has no solids, by role", "Drop it, or give another role.", "volume_solids_percent")
+        return self
+
+
+class Formula(Document):
+    """A named, versioned mix with its spray-ready variants; with open slots it is a house ratio."""
+
+    kind: Literal["formula"]
+    mix: Mix | None = None
+    spray_ready: dict[Member, SprayReady] | None = None
+
+    @model_validator(mode="after")
+    def _whole(self) -> Formula:
+        needed(self, "title")
+        if (self.mix is None or self.mix.items is None) and not self.is_open("mix"):
+            raise fault("missing", "Give the mix: basis and items.", "mix")
+        if self.is_open("mix") and self.mix is not None and self.mix.items is not None:
+            raise fault("stands although it is in question", "Leave it out until it is settled.", "mix/items")
+        if self.mix is not None and self.id in (self.mix.items or {}):
+            raise fault("the formula is a component of itself", "Take it out of its own mix.", f"mix/items/{self.id}")
+        return self
+
+    @property
+    def slots(self) -> list[str]:
+        """The open slots of a house ratio, by name."""
+        items = (self.mix.items if self.mix else None) or {}
+        return sorted(key for key, item in items.items() if item.kind == "slot")
+
+
+class DryRule(Part):
+    """When the next coat may go on."""
+
+    until: Literal["touch", "matt", "tack-free", "time", "overnight"]
+    at_least_s: Amount | None = None
+    at_most_s: Amount | None = None
+
+
+class Coat(Part):
+    """One line of a coat schedule: which formula, how often, how laid, when the next may follow."""
+
+    formula: Id
+    count: Count
+    role: Literal["ground", "colour", "pearl", "tint", "clear"] = "colour"
+    pinned: Proof | None = None
+    spray_ready: Member | None = None
+    film_um: Positive | None = None
+    laid: Literal["mist", "medium", "wet"] | None = None
+    dry: DryRule | None = None
+
+
+class Clear(Part):
+    """The clear over it all."""
+
+    of: Thing
+    count: Count | None = None
+    film_um: Positive | None = None
+    polished: Literal["yes", "no"] | None = None
+
+
+class Standard(Part):
+    """The panel that others are compared with."""
+
+    panel: Id
+    step: Member | None = None
+    zone: Member | None = None
+
+
+class Limit(Part):
+    """The limits at one geometry, in the units of the difference formula."""
+
+    difference: Annotated[Number, Field(gt=0)] | None = None
+    lightness: Annotated[Number, Field(gt=0)] | None = None
+    chroma: Annotated[Number, Field(gt=0)] | None = None
+    hue: Annotated[Number, Field(gt=0)] | None = None
+    near: Annotated[Number, Field(gt=0)] | None = None
+
+
+class Tolerance(Part):
+    """How far a panel may be from its standard, per geometry; `any` stands for those not named."""
+
+    formula: Text
+    illuminant: Text | None = None
+    observer: Literal[2, 10] | None = None
+    limits: dict[Annotated[str, Field(pattern=r"^[a-z0-9:-]{2,16}$")], Limit]
+
+
+class Recipe(Document):
+    """A coat schedule: grounds, coats in order, clear, a standard for each ground, and the limits."""
+
+    kind: Literal["recipe"]
+    grounds: dict[Dot, Thing] | None = None
+    coats: dict[Dot, Coat] | None = None
+    coats_order: list[Dot] | None = None
+    clear: Clear | None = None
+    standards: dict[Id, Standard] | None = None
+    tolerance: Tolerance | None = None
+
+    @model_validator(mode="after")
+    def _whole(self) -> Recipe:
+        needed(self, "title")
+        if self.coats_order is not None and len(set(self.coats_order)) != len(self.coats_order):
+            raise fault("a coat stands twice", "Name each once.", "coats_order")
+        return self
+
+    def coats_in_order(self) -> list[tuple[str, Coat]]:
+        """Return the coats as they are sprayed: in written order, forgotten ones after them by dot."""
+        from sprayout_core.documents.identity import dot_order
+
+        coats = self.coats or {}
+        written = [key for key in self.coats_order or [] if key in coats]
+        rest = sorted((key for key in coats if key not in written), key=dot_order)
+        return [(key, coats[key]) for key in written + rest]
+
+
+def needed(document: Document, *members: str) -> None:
+    """Raise a fault for a member that is neither given nor in question nor taken away by an edit."""
+    for member in members:
+        if getattr(document, member) is None and not document.is_open(member):
+            raise fault("missing", f"Give the {member}.", member)

@@ -1,0 +1,153 @@
+"""What a panel pins: digests of documents and proofs of formulas as they were sprayed."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable
+from typing import Any
+
+from sprayout_core.documents.edge import tree
+from sprayout_core.documents.head import Document
+from sprayout_core.documents.kinds import Formula, Recipe
+from sprayout_core.documents.text import compact
+from sprayout_core.errors import SprayoutError
+
+__all__ = [
+    "CyclicMix",
+    "Find",
+    "MissingDocument",
+    "MissingVariant",
+    "OpenQuestion",
+    "OpenSlot",
+    "digest",
+    "mix_facts",
+    "proof",
+    "proof_of_facts",
+    "proofs",
+    "recipe_proof",
+    "resolve",
+]
+
+#: Looks a document up by its id; None where it is not at hand.
+Find = Callable[[str], Document | None]
+
+_RECORD = ("made", "seen", "edits", "questions")
+
+
+class MissingDocument(SprayoutError):
+    """A document that is referred to is not at hand."""
+
+
+class OpenQuestion(SprayoutError):
+    """Copies disagree here, so there is no one answer to work with."""
+
+
+class OpenSlot(OpenQuestion):
+    """A house ratio whose slot is not filled has no composition."""
+
+
+class CyclicMix(SprayoutError):
+    """A formula that contains itself through others; `path` names them in order."""
+
+    def __init__(self, path: tuple[str, ...]) -> None:
+        self.path = path
+        super().__init__(f"a mix contains itself: {' > '.join(path)}", "Take one of them out of the other's mix.")
+
+
+class MissingVariant(SprayoutError):
+    """A spray-ready variant that the formula does not have."""
+
+
+def digest(document: Document) -> str:
+    """Return "sha256:" and the hash of a document without its edit record (compact form, RFC 8785)."""
+    said = {name: value for name, value in tree(document).items() if name not in _RECORD}
+    return "sha256:" + hashlib.sha256(compact(said)).hexdigest()
+
+
+def resolve(reference: str, find: Find) -> Document:
+    """Return the document of an id. Raises MissingDocument."""
+    document = find(reference)
+    if document is None:
+        raise MissingDocument(f"document {reference} is not here", "Ask for it with a sync or a packet.", place=reference)
+    return document
+
+
+def mix_facts(formula: Formula) -> dict[str, Any]:
+    """Return what a proof holds of a mix: basis, ratio and grams per litre by component id.
+
+    Raises OpenQuestion while copies disagree on the mix.
+    """
+    if formula.mix is None or formula.mix.items is None:
+        raise OpenQuestion(
+            f"{formula.name}: two answers to the mix", "Choose between them first.", place=f"{formula.id}/mix"
+        )
+    facts: dict[str, Any] = {"basis": formula.mix.basis, "ratio": {}, "g_per_l": {}}
+    for key, item in formula.mix.items.items():
+        name, value = ("ratio", item.ratio) if item.ratio is not None else ("g_per_l", item.g_per_l)
+        facts[name][key] = value
+    return facts
+
+
+def proof_of_facts(mix: dict[str, Any], spray_ready: dict[str, Any] | None) -> str:
+    """Return the proof of a mix's facts sprayed through one variant's facts (None: as mixed)."""
+    said = {"mix": mix, "spray_ready": spray_ready or {}}
+    return "p1:" + hashlib.sha256(b"sprayout proof 1\n" + compact(said)).hexdigest()
+
+
+def proof(formula: Formula, spray_ready: str | None = None) -> str:
+    """Return the proof of a formula as sprayed through one spray-ready variant, or as mixed.
+
+    Raises OpenQuestion while the mix or that variant is in question, MissingVariant where there is none of that
+    name.
+    """
+    facts = mix_facts(formula)
+    if spray_ready is None:
+        return proof_of_facts(facts, None)
+    if formula.is_open(f"spray_ready/{spray_ready}"):
+        raise OpenQuestion(
+            f"{formula.name}: two answers to spray-ready {spray_ready!r}",
+            "Choose between them first.",
+            place=f"{formula.id}/spray_ready/{spray_ready}",
+        )
+    variants = tree(formula).get("spray_ready", {})
+    if spray_ready not in variants:
+        known = ", ".join(sorted(variants)) or "none"
+        raise MissingVariant(f"{formula.name} has no spray-ready {spray_ready!r}", f"It has: {known}.")
+    return proof_of_facts(facts, variants[spray_ready])
+
+
+def proofs(formula: Formula, find: Find, spray_ready: str | None = None) -> dict[str, str]:
+    """Return {formula id: proof} of a formula and of every formula reached through its mix.
+
+    Nested formulas count as mixed. Raises OpenQuestion, MissingDocument, CyclicMix.
+    """
+    pinned: dict[str, str] = {}
+    _pin(formula, find, spray_ready, (), pinned)
+    return pinned
+
+
+def _pin(
+    formula: Formula, find: Find, spray_ready: str | None, path: tuple[str, ...], pinned: dict[str, str]
+) -> None:
+    if formula.id in path:
+        raise CyclicMix((*path[path.index(formula.id) :], formula.id))
+    said = proof(formula, spray_ready)
+    if spray_ready is not None or formula.id not in pinned:
+        pinned[formula.id] = said
+    assert formula.mix is not None
+    for key, item in sorted((formula.mix.items or {}).items()):
+        if item.kind == "formula":
+            nested = resolve(key, find)
+            if not isinstance(nested, Formula):
+                raise MissingDocument(f"{key} is a {nested.kind}, not a formula", "Mend the mix.", place=formula.id)
+            _pin(nested, find, None, (*path, formula.id), pinned)
+
+
+def recipe_proof(recipe: Recipe) -> str:
+    """Return the proof of a recipe: its coats in order and its clear. Raises OpenQuestion while in question."""
+    asked = [atom for atom in recipe.questions or {} if atom.startswith("coats") or atom == "clear"]
+    if asked:
+        raise OpenQuestion(f"{recipe.name}: two answers to {asked[0]}", "Choose first.", place=f"{recipe.id}/{asked[0]}")
+    coats = [coat.model_dump(exclude_none=True) for _, coat in recipe.coats_in_order()]
+    clear = recipe.clear.model_dump(exclude_none=True) if recipe.clear else {}
+    return "p1:" + hashlib.sha256(b"sprayout recipe 1\n" + compact({"coats": coats, "clear": clear})).hexdigest()

@@ -1,0 +1,134 @@
+"""The small values that documents are made of: names, dots, times, exact amounts, measured numbers."""
+
+from __future__ import annotations
+
+import datetime
+import re
+import unicodedata
+from fractions import Fraction
+from typing import Annotated, Any
+
+from pydantic import AfterValidator, Field
+from pydantic_core import PydanticCustomError
+
+from sprayout_core.errors import SprayoutError
+from sprayout_core.ratio import decimal_text, exact
+
+__all__ = [
+    "Amount",
+    "CopyId",
+    "Count",
+    "Digest",
+    "Dot",
+    "Id",
+    "LongText",
+    "Member",
+    "Number",
+    "Percent",
+    "Positive",
+    "Proof",
+    "Text",
+    "Time",
+    "fault",
+]
+
+ID_PATTERN = r"[0-9a-f]{8}-[0-9a-f]{4}-[78][0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}"
+DOT_PATTERN = r"[0-9a-z]{6,12}\.[1-9][0-9]{0,14}"
+MEMBER_PATTERN = r"[a-z0-9_./-]+"
+_TIME = re.compile(
+    r"(\d{4})-(\d{2})-(\d{2})[Tt](\d{2}):(\d{2}):(\d{2})(\.\d{1,9})?([Zz]|[+-]\d{2}:\d{2})", re.ASCII
+)
+_COUNT = re.compile(r"until covered|about [1-9][0-9]?|([1-9][0-9]?)( to ([1-9][0-9]?))?", re.ASCII)
+
+
+def fault(problem: str, remedy: str, place: str = "") -> PydanticCustomError:
+    """Return an error that a model may raise and the edge turns into a fault with its place and remedy."""
+    told = {"problem": problem, "remedy": remedy, "place": place}
+    return PydanticCustomError("sprayout", "{problem}", told)
+
+
+def _plain(text: str) -> str:
+    text = unicodedata.normalize("NFC", text)
+    if text != text.strip() or not text:
+        raise fault("blank at an end, or nothing at all", "Write some text without blanks at its ends.")
+    for character in text:
+        if unicodedata.category(character) in {"Cc", "Cs", "Co", "Cn"} and character != "\n":
+            raise fault(f"the character U+{ord(character):04X} cannot be shown", "Take it out.")
+    return text
+
+
+def _one_line(text: str) -> str:
+    if "\n" in text:
+        raise fault("more than one line", "Write it on one line; longer words go into a note.")
+    return _plain(text)
+
+
+def _time(text: str) -> str:
+    match = _TIME.fullmatch(text)
+    remedy = "Write it as 2026-03-02T09:10:00Z (RFC 3339)."
+    if not match:
+        raise fault(f"{text!r} is no time", remedy)
+    year, month, day, hour, minute, second = (int(part) for part in match.groups()[:6])
+    try:
+        # A leap second is legal (RFC 3339, section 5.7) but not known to the calendar used here.
+        datetime.datetime(year, month, day, hour, minute, min(second, 59), tzinfo=datetime.UTC)
+    except ValueError:
+        raise fault(f"{text!r} is not in the calendar", remedy) from None
+    zone = match[8]
+    bad_zone = zone not in "Zz" and (int(zone[1:3]) > 23 or int(zone[4:]) > 59)
+    if second > 60 or bad_zone:
+        raise fault(f"{text!r} is not on the clock", remedy)
+    return text
+
+
+def _exact(text: str) -> Fraction:
+    try:
+        return exact(text)
+    except SprayoutError as error:
+        raise fault(error.fault.problem, error.fault.remedy) from None
+
+
+def _amount(text: str) -> str:
+    return decimal_text(_exact(text))
+
+
+def _positive(text: str) -> str:
+    if _exact(text) <= 0:
+        raise fault(f"{text} is not above zero", "Give a positive amount or drop it.")
+    return _amount(text)
+
+
+def _percent(text: str) -> str:
+    if _exact(text) > 100:
+        raise fault(f"{text} percent is more than all of it", "Give 0 to 100.")
+    return _amount(text)
+
+
+def _count(text: str) -> str:
+    match = _COUNT.fullmatch(text)
+    if not match or (match[3] and int(match[3]) <= int(match[1])):
+        remedy = "Write 5, 4 to 5, about 5, or until covered."
+        raise fault(f"{text!r} is no count of coats", remedy)
+    return text
+
+
+def _finite(value: Any) -> Any:
+    if isinstance(value, float) and (value != value or value in (float("inf"), float("-inf"))):
+        raise fault(f"{value} is not a finite number", "Leave the value out.")
+    return value
+
+
+Id = Annotated[str, Field(pattern=f"^{ID_PATTERN}$")]
+CopyId = Annotated[str, Field(pattern=r"^[0-9a-z]{6,12}$")]
+Dot = Annotated[str, Field(pattern=f"^{DOT_PATTERN}$")]
+Member = Annotated[str, Field(pattern=f"^{MEMBER_PATTERN}$", max_length=80)]
+Digest = Annotated[str, Field(pattern=r"^sha256:[0-9a-f]{64}$")]
+Proof = Annotated[str, Field(pattern=r"^p1:[0-9a-f]{64}$")]
+Time = Annotated[str, Field(max_length=40), AfterValidator(_time)]
+Text = Annotated[str, Field(max_length=200), AfterValidator(_one_line)]
+LongText = Annotated[str, Field(max_length=10_000), AfterValidator(_plain)]
+Amount = Annotated[str, Field(max_length=45), AfterValidator(_amount)]
+Positive = Annotated[str, Field(max_length=45), AfterValidator(_positive)]
+Percent = Annotated[str, Field(max_length=45), AfterValidator(_percent)]
+Count = Annotated[str, Field(max_length=20), AfterValidator(_count)]
+Number = Annotated[int | float, Field(ge=-1e9, le=1e9), AfterValidator(_finite)]
