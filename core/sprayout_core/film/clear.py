@@ -1,0 +1,263 @@
+"""The clear dye layer: light enters along one direction, is partly kept under the surface, meets dye again."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from sprayout_core.errors import SprayoutError
+from sprayout_core.film.geometry import Geometry, geometry_of, path
+from sprayout_core.film.surface import diffuse_external, diffuse_internal, fresnel
+
+__all__ = [
+    "bare_to_cleared",
+    "clear_layer",
+    "cleared_to_inner",
+    "inner_to_cleared",
+    "kept_inside",
+    "passed_out",
+]
+
+Array = NDArray[np.float64]
+
+# Powers of e^-tau whose sum stands for the light kept inside; the high ones carry the grazing directions.
+_POWERS = (2, 3, 4, 5, 8, 16, 32, 64)
+_BLOCK = 8192
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Optics:
+    """The constants of one geometry at one refractive index.
+
+    path     sum of 1/cos inside the film of the directed ways in and out
+    gain     reading per unit of inner reflectance of a dark ground without dye
+    kept     internal diffuse reflectance without dye
+    shine    the surface's own reflection in the reading
+    """
+
+    geometry: Geometry
+    path: float
+    gain: float
+    kept: float
+    shine: float
+    kept_weights: Array
+    out_weights: Array
+    out_rates: Array
+
+
+@lru_cache(maxsize=256)
+def optics_of(geometry: str, n: float) -> Optics:
+    """Return the constants of a geometry; a pure function of its arguments, kept because it costs 1 ms."""
+    if not 1.0 < n < 4.0:
+        raise SprayoutError(f"a refractive index of {n:g} is no clear's", "Give about 1.5.", place="n")
+    where = geometry_of(geometry)
+    weights, rates = _out_rule(n)
+    seen = 1.0 - float(fresnel(n, where.view_deg))
+    if where.light_deg is None:
+        way, gain = path(where.view_deg, n), seen * (1.0 - diffuse_internal(n))
+        # Light in over all directions: by reciprocity the same as light out over all directions.
+    else:
+        way = path(where.light_deg, n) + path(where.view_deg, n)
+        gain = seen * (1.0 - float(fresnel(n, where.light_deg))) / n**2
+        weights = np.array([1.0])
+        rates = np.array([0.0])
+    shine = where.specular * float(fresnel(n, where.view_deg))
+    kept_weights = _kept_rule(n)
+    return Optics(
+        where, way, gain, float(kept_weights.sum()), shine, kept_weights, weights / weights.sum(), rates
+    )
+
+
+def kept_inside(tau: ArrayLike, n: float = 1.5) -> Array:
+    """Return the share of the ground's diffuse light that comes back to it after one round through the dye.
+
+    tau      natural optical thickness of the layer, one pass along its normal   (..., n)
+    returns  r(tau) = 2 int F(mu) exp(-2 tau / mu) mu dmu, 0.596 at tau = 0      (..., n)
+
+    Williams and Clapper 1953 (J. Opt. Soc. Am. 43:595). Sum of eight powers of exp(-tau), within 5e-5 of the
+    integral.
+    """
+    return _powers(np.exp(-_checked_tau(tau)), _kept_rule(n))
+
+
+def passed_out(tau: ArrayLike, n: float = 1.5) -> Array:
+    """Return the share of the ground's diffuse light that leaves through dye and surface at the first go."""
+    weights, rates = _out_rule(n)
+    thickness = _checked_tau(tau)
+    return np.asarray(np.sum(weights * np.exp(-rates * thickness[..., np.newaxis]), axis=-1), float)
+
+
+def clear_layer(
+    ground: ArrayLike, tau: ArrayLike, geometry: str, n: float = 1.5, trapping: ArrayLike | None = None
+) -> Array:
+    """Return the reading of a ground after a clear dye layer is put under the same surface.
+
+    ground     reading of the ground under a clear of index n, in this geometry; over 1 is legal   (..., n)
+    tau        natural optical thickness of the whole layer, one pass along its normal             (..., n)
+    geometry   "45:0", "0:45", "d:8" or "di:8" (specular included), "de:8" (excluded), "45as15" ...
+    n          refractive index of the clear
+    trapping   how much of the ground's light is kept under the surface: 1 (or None) for a diffusing
+               ground, 0 for a mirror, between for metallic grounds (found from a calibration panel);
+               a scalar, or anything that broadcasts to (..., n)
+    returns    reading in the same geometry                                                        (..., n)
+
+    Williams and Clapper 1953, for directed light by Snell's paths in and out; for diffuse light by
+    reciprocity. Light leaves the ground over all directions; the share r(tau) kept inside meets dye and
+    ground again. Raises SprayoutError for negative tau or reading, for a specular-included reading below the
+    surface's own reflection, and for unknown geometries.
+    """
+    optics = optics_of(geometry, float(n))
+    base = _checked_ground(ground, optics)
+    thickness = _checked_tau(tau)
+    trap = np.asarray(1.0 if trapping is None else trapping, float)
+    if not np.all(trap >= 0):
+        raise SprayoutError(
+            "trapping must not be negative", "0 is a mirror, 1 a diffusing ground.", place="trapping"
+        )
+    shape = np.broadcast_shapes(base.shape, thickness.shape, trap.shape)
+    if int(np.prod(shape)) <= 2 * _BLOCK or not shape:
+        return _layer(base, thickness, trap, optics)
+    result = np.empty(shape)
+    step = max(1, _BLOCK // int(np.prod(shape[1:]) or 1))
+    views = [np.broadcast_to(each, shape) for each in (base, thickness, trap)]
+    for start in range(0, shape[0], step):
+        part = slice(start, start + step)
+        result[part] = _layer(
+            views[0][part], views[1][part], trap if trap.ndim == 0 else views[2][part], optics
+        )
+    return result
+
+
+def cleared_to_inner(reading: ArrayLike, geometry: str, n: float = 1.5, trapping: float = 1.0) -> Array:
+    """Return the inner reflectance of a ground from its cleared reading: the albedo that light meets inside."""
+    optics = optics_of(geometry, float(n))
+    base = _checked_ground(reading, optics)
+    return np.asarray(base / (optics.gain + trapping * optics.kept * base), float)
+
+
+def inner_to_cleared(inner: ArrayLike, geometry: str, n: float = 1.5, trapping: float = 1.0) -> Array:
+    """Return the cleared reading of a ground from its inner reflectance; the inverse of `cleared_to_inner`."""
+    optics = optics_of(geometry, float(n))
+    albedo = np.asarray(inner, float)
+    return np.asarray(optics.shine + optics.gain * albedo / (1.0 - trapping * optics.kept * albedo), float)
+
+
+def bare_to_cleared(reading: ArrayLike, geometry: str, n: float = 1.5, trapping: float = 1.0) -> Array:
+    """Return the reading a bare, matt ground would give once a clear of the same index lies on it.
+
+    A matt surface spreads its own reflection (the diffuse external reflectance for diffuse light, Fresnel's
+    for directed light) over all directions, so every geometry holds it; under a glossy clear it is gone from
+    45:0. Saunderson's correction takes the bare surface off, the clear's own surface is put on. A metallic
+    ground also changes by how its flakes lie; whoever shows the result says that it was converted.
+    """
+    optics = optics_of(geometry, float(n))
+    where = optics.geometry
+    entering = diffuse_external(float(n)) if where.light_deg is None else float(fresnel(n, where.light_deg))
+    bare = np.asarray(reading, float)
+    if not np.all(bare >= 0):
+        raise SprayoutError(
+            "a reading is negative or not a number", "Clip noise or leave it out.", place="reading"
+        )
+    kept = trapping * diffuse_internal(float(n))
+    lit = np.maximum(bare - entering, 0.0)
+    inner = lit / ((1.0 - entering) * (1.0 - diffuse_internal(float(n))) + kept * lit)
+    return inner_to_cleared(inner, geometry, n, trapping)
+
+
+def _layer(base: Array, tau: Array, trap: Array, optics: Optics) -> Array:
+    """Return shine + base * way(tau) / (1 + trap base/gain (kept - kept(tau)))."""
+    once = np.exp(-tau)
+    feedback = _powers(once, optics.kept_weights)
+    np.subtract(optics.kept, feedback, out=feedback)
+    lit = base * (trap / optics.gain) * feedback
+    lit += 1.0
+    way = np.exp(-optics.path * tau)
+    if optics.geometry.light_deg is None:
+        spread = optics.out_weights[0] * np.exp(-optics.out_rates[0] * tau)
+        for weight, rate in zip(optics.out_weights[1:], optics.out_rates[1:], strict=True):
+            spread += weight * np.exp(-rate * tau)
+        way *= spread
+    return np.asarray(base * way / lit + optics.shine, float)
+
+
+def _powers(once: Array, weights: Array) -> Array:
+    """Return the sum of weights times the powers 2, 3, 4, 5, 8, 16, 32, 64 of `once`."""
+    second = once * once
+    fourth = second * second
+    total = weights[0] * second
+    total += weights[1] * (second * once)
+    total += weights[2] * fourth
+    total += weights[3] * (fourth * once)
+    high = fourth
+    for weight in weights[4:]:
+        high = high * high
+        total += weight * high
+    return np.asarray(total, float)
+
+
+def _checked_tau(tau: ArrayLike) -> Array:
+    thickness = np.asarray(tau, float)
+    if not np.all(thickness >= 0):
+        raise SprayoutError("tau is negative or not a number", "Optical thickness starts at 0.", place="tau")
+    # Beyond e^-700 nothing is left; an endless layer gives exactly that and no inf * 0.
+    return thickness if thickness.size and thickness.max() < 700.0 else np.minimum(thickness, 700.0)
+
+
+def _checked_ground(reading: ArrayLike, optics: Optics) -> Array:
+    base = np.asarray(reading, float) - optics.shine
+    if not np.all(base >= 0):
+        if optics.shine:
+            problem = (
+                f"a specular-included reading lies below the surface's own reflection {optics.shine:.4f}"
+            )
+            remedy = "If the specular was excluded, name the geometry de:8."
+        else:
+            problem, remedy = "a ground's reading is negative or not a number", "Clip noise or leave it out."
+        raise SprayoutError(problem, remedy, place="ground")
+    return base
+
+
+def _gauss(low: float, high: float, count: int = 200) -> tuple[Array, Array]:
+    points, weights = np.polynomial.legendre.leggauss(count)
+    return 0.5 * (high - low) * (points + 1.0) + low, 0.5 * (high - low) * weights
+
+
+def _escape(n: float) -> tuple[Array, Array, Array]:
+    """Return 1/cos inside, weight and Fresnel reflectance over the directions that reach the air."""
+    cosine, weights = _gauss(0.0, 1.0)
+    rate = 1.0 / np.sqrt(1.0 - (1.0 - cosine**2) / n**2)
+    return rate, 2.0 * cosine * weights / n**2, fresnel(n, np.degrees(np.arccos(cosine)))
+
+
+@lru_cache(maxsize=64)
+def _kept_rule(n: float) -> Array:
+    """Return the weights of `_POWERS` that stand for r(tau), fitted to its integral by least squares."""
+    tau = np.concatenate([[0.0], np.geomspace(1e-4, 15.0, 1500)])
+    rate, weight, reflected = _escape(n)
+    critical, critical_weights = _gauss(0.0, float(np.sqrt(1.0 - 1.0 / n**2)))
+    exact = np.exp(-2.0 * tau[:, None] * rate) @ (weight * reflected)
+    exact += np.exp(-2.0 * tau[:, None] / critical) @ (2.0 * critical * critical_weights)
+    exact *= diffuse_internal(n) / exact[0]
+    powers = np.exp(-tau[:, None] * np.array(_POWERS))
+    pull = np.where(tau == 0, 1e4, 1.0)
+    return np.asarray(np.linalg.lstsq(powers * pull[:, None], exact * pull, rcond=None)[0], float)
+
+
+@lru_cache(maxsize=64)
+def _out_rule(n: float) -> tuple[Array, Array]:
+    """Return three weights and rates whose exponentials stand for the escaping light (Gauss's rule on 1/cos)."""
+    rate, weight, reflected = _escape(n)
+    measure = weight * (1.0 - reflected)
+    alphas, betas = [], []
+    before, here, norm_before = np.zeros_like(rate), np.ones_like(rate), 1.0
+    for order in range(3):
+        norm = float(np.sum(measure * here * here))
+        alphas.append(float(np.sum(measure * rate * here * here)) / norm)
+        betas.append(norm / norm_before if order else 0.0)
+        before, here, norm_before = here, (rate - alphas[-1]) * here - betas[-1] * before, norm
+    off = np.sqrt(betas[1:])
+    values, vectors = np.linalg.eigh(np.diag(alphas) + np.diag(off, 1) + np.diag(off, -1))
+    return np.asarray(measure.sum() * vectors[0] ** 2, float), np.asarray(values, float)
