@@ -17,10 +17,31 @@ _NUMBER = re.compile(r"[0-9]+(?:[.,][0-9]+)?|[0-9]+/[0-9]+")
 _FLOAT = re.compile(r"[+-]?[0-9][0-9.,/]*e[+-]?[0-9]+", re.IGNORECASE)
 #: First words of a name that are more likely the unit of an amount than the name of a material.
 _UNITS = frozenset(
-    "ml cl dl l g kg mg oz fl lb lbs qt pt gal % percent drop drops part parts gram grams liter liters litre "
-    "litres millilitre millilitres milliliter milliliters ounce ounces gr cc g/l g/ml kg/l".split()
+    {
+        "ml",
+        "cl",
+        "dl",
+        "l",
+        "g",
+        "kg",
+        "mg",
+        "gr",
+        "cc",
+        "oz",
+        "fl",
+        "lb",
+        "lbs",
+        "qt",
+        "pt",
+        "gal",
+        "%",
+        "percent",
+    }
+    | {"drop", "drops", "part", "parts", "gram", "grams", "ounce", "ounces", "g/l", "g/ml", "kg/l"}
+    | {"liter", "liters", "litre", "litres", "milliliter", "milliliters", "millilitre", "millilitres"}
 )
-_SIGNS = frozenset("- – — / | \\ & + * x × .".split())  # noqa: RUF001
+_SIGNS = frozenset("-–—/|\\&+*.")
+_TIMES = frozenset("x×")
 
 
 def check_parts(runs: list[list[Word]], basis: str | None) -> None:
@@ -89,7 +110,7 @@ def _check_shape(run: list[Word]) -> None:
     if not names:
         raise LineError(start, f"{' '.join(word.text for word in run)} has no name", _EXAMPLE)
     for word in names:
-        if word.text in _SIGNS and not word.was_quoted:
+        if not word.was_quoted and (word.text in _SIGNS or (word.text in _TIMES and len(names) > 1)):
             raise LineError(word.position, f"{word.text!r} parts nothing here", "Part the components with :.")
     if len(numbers) > 1:
         second = run[numbers[1]]
@@ -155,8 +176,8 @@ def _check_name(run: list[Word]) -> None:
         raise LineError(
             first.position,
             f"{first.text!r} after the number reads as a unit",
-            "A mix is written in parts: leave the unit out, say by volume or by mass at the end, and put a name "
-            "that begins so in quotes. Only g/l stands with a number.",
+            "A mix is written in parts: leave the unit out, say by volume or by mass at the end, and put a "
+            "name that begins so in quotes. Only g/l stands with a number.",
         )
     tail = [word.text.lower() for word in words[-2:] if not word.was_quoted]
     if len(tail) == 2 and tail[0] == "by" and tail[1] in ("volume", "mass", "weight"):

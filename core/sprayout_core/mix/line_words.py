@@ -12,7 +12,7 @@ from sprayout_core.errors import SprayoutError
 __all__ = ["LineError", "Tag", "Word", "plain", "quoted", "tight_commas", "words_of"]
 
 #: Signs that phones and word processors put in place of the plain ones; same length, so places stay true.
-_PLAIN = str.maketrans({"“": '"', "”": '"', "„": '"', "∶": ":", "−": "-", "\u00a0": " ", "\u202f": " "})  # noqa: RUF001
+_PLAIN = str.maketrans({"“": '"', "”": '"', "„": '"', "∶": ":", "−": "-", "\u00a0": " ", "\u202f": " "})
 
 _WORD = re.compile(
     r"""

@@ -1,3 +1,4 @@
+import unicodedata
 from fractions import Fraction
 
 import pytest
@@ -83,6 +84,7 @@ def test_decimal_comma_and_quotient():
         ("5 ½ : 2 strong teal", 3, "looks like a number"),
         ("5 1e3 : 2 strong teal", 3, "looks like a number"),
         ("5 ml weak teal : 2 ml strong teal", 3, "reads as a unit"),
+        ("5 x weak teal : 2 strong teal", 3, "parts nothing"),
         ("5 % weak teal : 2 strong teal", 3, "reads as a unit"),
         ('5 "weak teal : 2 strong teal', 3, "never closed"),
         ("5 weak teal by volume : 2 strong teal", 13, "inside the line"),
@@ -115,7 +117,7 @@ def test_a_comma_that_may_part_two_components_is_refused_with_both_readings():
     assert refused.value.readings == ("5.2", "5 weak teal : 2 strong teal")
 
 
-# Common practice, no source: telling a three-part ratio in another order changes dye to pearl from 2:1 to 4:1.
+# Common practice, no source: a three-part ratio told in another order changes dye to pearl from 2:1 to 4:1.
 def test_a_bare_three_part_ratio_is_refused_since_order_changes_dye_to_pearl():
     with pytest.raises(LineError) as refused:
         parse_line("4:2:1")
@@ -136,8 +138,8 @@ names = (
         max_size=12,
     )
     .map(lambda text: text.translate(str.maketrans("“”„∶−\u00a0\u202f", '""":-  ')))
-    .map(lambda text: " ".join(__import__("unicodedata").normalize("NFC", text).split()))
-    .filter(lambda text: any(__import__("unicodedata").category(sign)[0] == "L" for sign in text))
+    .map(lambda text: " ".join(unicodedata.normalize("NFC", text).split()))
+    .filter(lambda text: any(unicodedata.category(sign)[0] == "L" for sign in text))
     .filter(lambda text: not text[:1].isdigit() or "e" not in text.lower())
 )
 
