@@ -13,7 +13,6 @@ from typing import IO, Any
 
 from sprayout_core.errors import SprayoutError
 from sprayout_core.tables import Source, from_tree, tree
-
 from sprayout_plugins import hooks, registry
 
 __all__ = ["main"]

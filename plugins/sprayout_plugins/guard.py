@@ -8,7 +8,6 @@ from typing import Any
 
 from sprayout_core.errors import Fault, SprayoutError
 from sprayout_core.tables import RowLeftOut, TableReading
-
 from sprayout_plugins import apart, hooks
 from sprayout_plugins.registry import Listed, Registry
 
@@ -59,7 +58,9 @@ def ask(registry: Registry, hook: str, **question: object) -> tuple[Answer, ...]
     iterator; taking from it raises PluginError where the plugin fails under way.
     """
     return tuple(
-        _answer(registry, listed, hook, question) for listed in registry.listed if _may_answer(registry, listed, hook)
+        _answer(registry, listed, hook, question)
+        for listed in registry.listed
+        if _may_answer(registry, listed, hook)
     )
 
 
@@ -73,7 +74,9 @@ def ask_one(registry: Registry, plugin: str, hook: str, **question: object) -> A
             return answer.value
     able = [listed.name for listed in registry.listed if _may_answer(registry, listed, hook)]
     raise SprayoutError(
-        f"no plugin called {plugin!r} answers {hook}", f"Use one of: {', '.join(able) or '(none)'}.", place="plugins"
+        f"no plugin called {plugin!r} answers {hook}",
+        f"Use one of: {', '.join(able) or '(none)'}.",
+        place="plugins",
     )
 
 
@@ -81,9 +84,7 @@ def _may_answer(registry: Registry, listed: Listed, hook: str) -> bool:
     if listed.apart:
         return True
     plugin = registry.manager.get_plugin(listed.name)
-    return any(
-        caller.name == hook for caller in registry.manager.get_hookcallers(plugin) or []
-    )
+    return any(caller.name == hook for caller in registry.manager.get_hookcallers(plugin) or [])
 
 
 def _answer(registry: Registry, listed: Listed, hook: str, question: dict[str, object]) -> Answer:
@@ -111,7 +112,9 @@ def _checked(plugin: str, hook: str, value: Any) -> Any:
     kinds = hooks.answers_to(hook)
     if kinds is None:
         if not isinstance(value, Iterable):
-            raise PluginError(plugin, hook, f"answered {type(value).__name__}, expected readings one after another")
+            raise PluginError(
+                plugin, hook, f"answered {type(value).__name__}, expected readings one after another"
+            )
         return _stream(plugin, hook, value)
     if not isinstance(value, kinds):
         expected = " or ".join(kind.__name__ for kind in kinds)
@@ -128,5 +131,5 @@ def _stream(plugin: str, hook: str, values: Iterable[Any]) -> Iterator[TableRead
     except (PluginError, GeneratorExit):
         raise
     # As above: what the plugin raises while its readings are taken is told as its failure.
-    except (Exception, SystemExit) as wrong:  # noqa: BLE001
+    except (Exception, SystemExit) as wrong:
         raise PluginError(plugin, hook, wrong) from wrong

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 
 import pluggy
+
 from sprayout_core.tables import Preview, RowLeftOut, Source, TableReading, WrittenTable
 
 __all__ = ["CONTRACT", "GROUP", "answers", "answers_to", "preview_table", "read_table", "write_table"]
@@ -44,7 +45,9 @@ def read_table(source: Source, options: Mapping[str, str]) -> Iterable[TableRead
 
 
 @_question
-def write_table(readings: Sequence[TableReading], shape: str, options: Mapping[str, str]) -> WrittenTable | None:
+def write_table(
+    readings: Sequence[TableReading], shape: str, options: Mapping[str, str]
+) -> WrittenTable | None:
     """Write readings as a table of a named shape.
 
     readings  what to write; all on one kind of conditions

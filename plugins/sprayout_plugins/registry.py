@@ -8,8 +8,8 @@ from importlib.metadata import EntryPoint, entry_points
 from types import ModuleType
 
 import pluggy
-from sprayout_core.errors import SprayoutError
 
+from sprayout_core.errors import SprayoutError
 from sprayout_plugins import hooks
 
 __all__ = ["LeftOut", "Listed", "Registry", "admit", "empty_manager", "find", "of_modules"]
@@ -52,7 +52,8 @@ class Registry:
 def find(points: Iterable[EntryPoint] | None = None) -> Registry:
     """Return the registry of all installed plugins; one that does not load or fit is left out with its reason."""
     chosen = sorted(
-        entry_points(group=hooks.GROUP) if points is None else points, key=lambda point: (point.name, point.value)
+        entry_points(group=hooks.GROUP) if points is None else points,
+        key=lambda point: (point.name, point.value),
     )
     manager = empty_manager()
     listed: list[Listed] = []
@@ -97,7 +98,9 @@ def admit(manager: pluggy.PluginManager, name: str, module: object) -> None:
     except (pluggy.PluginValidationError, ValueError) as wrong:
         if manager.has_plugin(name):
             manager.unregister(name=name)
-        raise SprayoutError(str(wrong), "Compare its hooks with docs/plugins.md.", place=f"plugin {name}") from wrong
+        raise SprayoutError(
+            str(wrong), "Compare its hooks with docs/plugins.md.", place=f"plugin {name}"
+        ) from wrong
 
 
 def empty_manager() -> pluggy.PluginManager:
@@ -121,7 +124,11 @@ def _origin(point: EntryPoint) -> str:
 
 
 def _take(
-    manager: pluggy.PluginManager, point: EntryPoint, origin: str, listed: list[Listed], left_out: list[LeftOut]
+    manager: pluggy.PluginManager,
+    point: EntryPoint,
+    origin: str,
+    listed: list[Listed],
+    left_out: list[LeftOut],
 ) -> None:
     try:
         module = point.load()

@@ -1,0 +1,121 @@
+"""From lines to cells: the separator, quotation marks, the decimal mark, and numbers taken strictly."""
+
+from __future__ import annotations
+
+import csv
+import re
+from collections.abc import Iterable, Iterator
+
+from sprayout_core.errors import SprayoutError
+
+__all__ = [
+    "NUMBER",
+    "SEPARATORS",
+    "Row",
+    "blank",
+    "number",
+    "numberish",
+    "rows",
+    "separator",
+    "several",
+]
+
+SEPARATORS = {"tab": "\t", "semicolon": ";", "comma": ",", "blanks": " "}
+"""In the order in which they are tried: a mark that rarely stands inside a cell goes before one that often does."""
+
+NUMBER = {
+    "point": re.compile(r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d{1,3})?", re.ASCII),
+    "comma": re.compile(r"[-+]?(?:\d+,?\d*|,\d+)(?:[eE][-+]?\d{1,3})?", re.ASCII),
+}
+_EITHER = re.compile(r"[-+]?(?:\d+[.,]?\d*|[.,]\d+)(?:[eE][-+]?\d{1,3})?\Z", re.ASCII)
+_SEVERAL = {mark: re.compile(rf"(?:\s*{one.pattern}\s*\x1f)+\Z", re.ASCII) for mark, one in NUMBER.items()}
+
+Row = tuple[int, list[str]]
+"""A line's number (1 is the first) and its cells."""
+
+
+def rows(lines: Iterable[str], mark: str, name: str) -> Iterator[Row]:
+    """Yield every line's number and cells; a quotation mark not closed on its own line raises SprayoutError."""
+    reader = csv.reader(lines, delimiter=SEPARATORS[mark], strict=True, skipinitialspace=mark == "blanks")
+    line = 0
+    while True:
+        line += 1
+        try:
+            cells = next(reader)
+        except StopIteration:
+            return
+        except csv.Error:
+            raise _unbalanced(name, line) from None
+        if reader.line_num != line:
+            raise _unbalanced(name, line)
+        if mark == "blanks":
+            while cells and cells[-1] == "":
+                cells.pop()
+        yield line, cells
+
+
+def _unbalanced(name: str, line: int) -> SprayoutError:
+    return SprayoutError(
+        "a quotation mark is opened or closed in the wrong place",
+        "Each cell needs both of its quotation marks, on one line.",
+        place=f"{name}, line {line}",
+    )
+
+
+def blank(cells: list[str]) -> bool:
+    """Say whether a row has nothing in it."""
+    return not any(cells) or not any(cell.strip() for cell in cells)
+
+
+def numberish(text: str) -> bool:
+    """Say whether a cell is a number under either decimal mark."""
+    return _EITHER.match(text.strip()) is not None
+
+
+def number(text: str, decimal: str) -> float | None:
+    """Return a cell's number under a decimal mark, or None; never `nan`, `inf`, `1_000`, `1e999` or other numerals."""
+    plain = text.strip()
+    if not NUMBER[decimal].fullmatch(plain):
+        return None
+    value = float(plain.replace(",", "."))
+    return value if abs(value) < 1e300 else None
+
+
+def several(cells: list[str], decimal: str) -> list[float] | None:
+    """Return all cells as numbers, or None if any is not one."""
+    joined = "\x1f".join(cells) + "\x1f"
+    if not _SEVERAL[decimal].match(joined):
+        return None
+    if decimal == "comma":
+        joined = joined.replace(",", ".")
+    return [float(cell) for cell in joined[:-1].split("\x1f")]
+
+
+def separator(lines: list[str]) -> list[str]:
+    """Return the separators under which the first lines are a table of numbers, the likeliest first."""
+    return [mark for mark in SEPARATORS if _body(lines, mark)]
+
+
+def _body(lines: list[str], mark: str) -> bool:
+    """Say whether under this mark many lines have one number of cells, most of them numbers."""
+    counts: dict[int, int] = {}
+    numbers: dict[int, int] = {}
+    filled = 0
+    for line in lines:
+        try:
+            cells = next(
+                csv.reader([line], delimiter=SEPARATORS[mark], skipinitialspace=mark == "blanks"), []
+            )
+        except csv.Error:
+            cells = []
+        if blank(cells):
+            continue
+        filled += 1
+        if len(cells) < 2:
+            continue
+        counts[len(cells)] = counts.get(len(cells), 0) + 1
+        numbers[len(cells)] = numbers.get(len(cells), 0) + sum(map(numberish, cells))
+    return any(
+        numbers[width] >= 0.4 * width * count and (count >= 2 or filled <= 4) and numbers[width] >= 2
+        for width, count in counts.items()
+    )

@@ -1,0 +1,90 @@
+"""What only the whole table shows: a scale that cannot be, samples told twice, further tables, a file cut short."""
+
+from __future__ import annotations
+
+from sprayout_plugins.instrument_csv import text
+from sprayout_plugins.instrument_csv.cells import SEPARATORS, numberish
+from sprayout_plugins.instrument_csv.options import Findings
+from sprayout_plugins.instrument_csv.plan import Plan
+from sprayout_plugins.instrument_csv.rows import Tally
+
+__all__ = ["whole"]
+
+
+def whole(plan: Plan, tally: Tally, findings: Findings) -> None:
+    """Note the questions and faults that come from all rows together."""
+    _scale(plan, tally, findings)
+    _repeats(tally, findings)
+    _tables(tally, findings)
+    _cut(plan, tally, findings)
+
+
+def _scale(plan: Plan, tally: Tally, findings: Findings) -> None:
+    """Ask once more where all values would be darker, or far brighter, than pieces are under the scale in use."""
+    scale = plan.slots[0].conditions.scale
+    if (
+        not scale
+        or plan.slots[0].names
+        or findings.told("scale_confirmed") == scale
+        or tally.highest < tally.lowest
+    ):
+        return
+    divisor = plan.slots[0].divisor
+    if scale != "unit" and tally.highest <= 0.015 * divisor:
+        why = f"no value is over {tally.highest:g}, which would be a very black sample"
+    elif scale != "thousandths" and tally.highest > 2.0 * divisor:
+        why = f"the highest value is {tally.highest:g}, twice as bright as the perfect white"
+    else:
+        return
+    findings.ask("scale_confirmed", f"Are the values really {scale}?", why, {scale: f"yes, they are {scale}"})
+
+
+def _repeats(tally: Tally, findings: Findings) -> None:
+    if not tally.repeated:
+        return
+    told = findings.told("repeats")
+    label, line = tally.repeated[0]
+    if told == "replicates":
+        findings.saw("repeats", "several readings of one sample", how="told")
+    elif told == "mistake":
+        findings.fault(f"line {line}", f"{label!r} is there a second time", "Give each sample its own name.")
+    else:
+        findings.ask(
+            "repeats",
+            "Are samples of one name several readings of it?",
+            f"{label!r} is there again on line {line}",
+        )
+
+
+def _tables(tally: Tally, findings: Findings) -> None:
+    if tally.tables:
+        findings.fault(
+            f"line {tally.tables[0]}",
+            "another table begins here, with other headings",
+            "Save each table in a file of its own, or tell the option table (1 is the first).",
+        )
+
+
+def _cut(plan: Plan, tally: Tally, findings: Findings) -> None:
+    """Ask where the file ends without a line end in a number that is shorter than those before it."""
+    told = findings.told("cut")
+    if told == "cut":
+        findings.fault("", "the file is told to be cut short", "Export it again.")
+    if told or not tally.last or text.finished(tally.last):
+        return
+    mark = SEPARATORS[plan.separator]
+    *before, final = tally.last.split(mark)
+    others = [cell for cell in (*before, *tally.previous.split(mark)) if numberish(cell)]
+    if numberish(final) and others and _length(final) < min(map(_length, others)):
+        findings.ask(
+            "cut",
+            "Is the file complete?",
+            f"it ends without a line end in {final.strip()!r}, shorter than all numbers before it",
+        )
+
+
+def _length(cell: str) -> tuple[int, int]:
+    """Return how long a number is written: digits after the decimal mark, and all of it for whole numbers."""
+    plain = cell.strip().replace(",", ".")
+    whole, mark, decimals = plain.partition(".")
+    return (len(decimals), 0) if mark else (0, len(whole))

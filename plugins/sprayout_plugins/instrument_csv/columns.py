@@ -1,0 +1,118 @@
+"""Columns that are no readings: lining headings up with cells, and finding the one that names the sample."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+
+from sprayout_plugins.instrument_csv import cells, headings, words
+from sprayout_plugins.instrument_csv.options import Findings
+
+__all__ = ["LINE_NUMBER", "aligned", "label_column"]
+
+LINE_NUMBER = "(line number)"
+"""The answer to `label` where no column names the sample."""
+
+
+def aligned(
+    names: Sequence[str], rows: Sequence[Sequence[str]], findings: Findings, line: int
+) -> list[str] | None:
+    """Return one heading per cell of a row; where there are fewer headings than cells, say to which they belong."""
+    named = [name.strip() for name in names]
+    width = len(rows[0])
+    while len(named) > width and not named[-1]:
+        named.pop()
+    if len(named) > width:
+        findings.fault(
+            f"line {line}",
+            f"there are {len(named)} headings over rows of {width} cells",
+            "Export again; if a value is a decimal comma, part columns by semicolons.",
+        )
+        return None
+    missing = width - len(named)
+    empty_end = all(not cell.strip() for row in rows for cell in row[len(named) :])
+    if missing == 0 or empty_end:
+        return named + [""] * missing
+    told = findings.told("headings")
+    if missing == 1 and (told or _first_is_text(rows)):
+        if told == "from the first column":
+            return [*named, ""]
+        findings.saw(
+            "headings",
+            "from the second column",
+            "" if told else "the first column holds text and has none",
+            how="told" if told else "seen",
+        )
+        return ["", *named]
+    if missing == 1:
+        findings.ask(
+            "headings",
+            "Over which column does the first heading stand?",
+            "there is one heading less than columns",
+        )
+        return None
+    findings.fault(
+        f"line {line}",
+        f"there are {len(named)} headings over rows of {width} cells",
+        "Give each column a heading; if a value is a decimal comma, part columns by semicolons.",
+    )
+    return None
+
+
+def _first_is_text(rows: Sequence[Sequence[str]]) -> bool:
+    """Say whether the first cells are text and the last are numbers, so that headings can only belong one further."""
+    return not any(cells.numberish(row[0]) for row in rows) and all(cells.numberish(row[-1]) for row in rows)
+
+
+def label_column(
+    named: Sequence[str], used: set[int], rows: Sequence[Sequence[str]], findings: Findings
+) -> int | None:
+    """Return the cell that names the sample, -1 for the line number, or None after asking."""
+    free = [
+        at
+        for at in range(len(named))
+        if at not in used and (named[at] or any(row[at].strip() for row in rows))
+    ]
+    if told := findings.told("label"):
+        return _told(told, named, findings)
+    known = [at for at in free if words.LABEL.match(named[at])]
+    if len(known) == 1 and _one_spelling(named, known[0]):
+        findings.saw("label", named[known[0]], "its heading names the sample")
+        return known[0]
+    texts = [at for at in free if any(row[at].strip() and not cells.numberish(row[at]) for row in rows)]
+    if not known and len(texts) == 1 and not headings.coordinate(named[texts[0]]):
+        findings.saw("label", named[texts[0]] or f"column {texts[0] + 1}", "it is the only column of text")
+        return texts[0]
+    offered = {name(named, at): f"for instance {_example(rows, at)!r}" for at in (known or free)[:20]}
+    offered[LINE_NUMBER] = "no column names it; use the line's number"
+    findings.ask(
+        "label", "Which column names the sample?", "several could" if known or free else "none does", offered
+    )
+    return None
+
+
+def name(named: Sequence[str], at: int) -> str:
+    """Return how a column is told: by its heading where that is its own, else by its place."""
+    return named[at] if named[at] and Counter(named)[named[at]] == 1 else f"column {at + 1}"
+
+
+def _one_spelling(named: Sequence[str], at: int) -> bool:
+    return sum(other.lower() == named[at].lower() for other in named) == 1
+
+
+def _example(rows: Sequence[Sequence[str]], at: int) -> str:
+    return next((row[at].strip() for row in rows if row[at].strip()), "")[:40]
+
+
+def _told(told: str, named: Sequence[str], findings: Findings) -> int | None:
+    if told == LINE_NUMBER:
+        findings.saw("label", LINE_NUMBER, how="told")
+        return -1
+    for at in range(len(named)):
+        if told in {name(named, at), f"column {at + 1}"}:
+            findings.saw("label", told, how="told")
+            return at
+    findings.fault(
+        "option label", f"no column is headed {told!r}", "Use a heading of the table, or 'column 3'."
+    )
+    return None

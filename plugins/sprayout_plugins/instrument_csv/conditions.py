@@ -1,0 +1,142 @@
+"""Settling the conditions of a table's readings: seen in headings and key lines, told as options, else asked for."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from sprayout_core.errors import SprayoutError
+from sprayout_core.tables import SCALES, STAGES, Conditions, geometry, illuminant, observer
+from sprayout_plugins.instrument_csv import headings, words
+from sprayout_plugins.instrument_csv.options import Findings
+
+__all__ = ["for_coordinates", "for_spectrum", "settle_scale"]
+
+_GEOMETRIES = {
+    "45:0": "lit at 45 degrees, seen from straight above",
+    "0:45": "lit from straight above, seen at 45 degrees",
+    "di:8": "diffuse light, seen at 8 degrees, gloss included",
+    "de:8": "diffuse light, seen at 8 degrees, gloss excluded",
+    "45as15": "lit at 45 degrees, seen 15 degrees from the gloss (any two angles)",
+}
+
+
+def for_spectrum(
+    findings: Findings, keys: Mapping[str, str], place: str, seen: str, scale: str
+) -> Conditions:
+    """Return a spectrum's conditions; what nobody says is asked for.
+
+    place  what is meant, for questions: a frame of headings, or nothing where there is one set only
+    seen   the geometry that the headings or a column give; `-` where each row gives its own
+    """
+    where = seen if seen == "-" else _one(findings, keys, "geometry", seen, geometry)
+    if not where:
+        findings.ask("geometry", "Under which geometry was this measured?", _silent(place), _GEOMETRIES)
+    return Conditions(
+        scale=scale,
+        geometry="" if where == "-" else where,
+        stage=_stage(findings, keys),
+        bandpass=_bandpass(findings),
+    )
+
+
+def for_coordinates(findings: Findings, keys: Mapping[str, str], rest: str, seen: str) -> Conditions:
+    """Return the conditions of L*, a*, b*, where illuminant and observer may stand inside a heading (`rest`)."""
+    light, eye = headings.light_in(rest)
+    where = seen if seen == "-" else _one(findings, keys, "geometry", seen, geometry)
+    if not where:
+        findings.ask("geometry", "Under which geometry was this measured?", _silent(rest), _GEOMETRIES)
+    name = _one(findings, keys, "illuminant", light, illuminant)
+    if not name:
+        choices = {"D65": "average daylight", "D50": "printing daylight", "A": "lamp light"}
+        findings.ask("illuminant", "For which illuminant were L*, a*, b* computed?", _silent(rest), choices)
+    seen_by = _one(findings, keys, "observer", eye, lambda text: str(observer(text)))
+    if not seen_by:
+        choices = {"10": "10 degree observer", "2": "2 degree observer"}
+        findings.ask("observer", "For which observer were L*, a*, b* computed?", _silent(rest), choices)
+    return Conditions(
+        geometry="" if where == "-" else where,
+        illuminant=name,
+        observer=int(seen_by or 0),
+        stage=_stage(findings, keys),
+    )
+
+
+def settle_scale(findings: Findings, keys: Mapping[str, str], frame: str, span: tuple[float, float]) -> str:
+    """Return the scale of reflectance values: from the headings, a key line or the option; else it is asked for."""
+    key = next((value for name, value in keys.items() if words.CONDITION_KEYS["scale"].match(name)), "")
+    written = key.lower() if key.lower() in SCALES else headings.scale_in(key)
+    said = headings.scale_in(frame) or written
+    told = findings.told("scale")
+    if said and told and said != told:
+        findings.fault(
+            "", f"the option says scale {told}, the file says {said}", "Drop the option, or correct it."
+        )
+    if said or told:
+        findings.saw(
+            "scale", said or told or "", "" if told else "the file says so", how="seen" if said else "told"
+        )
+        return said or told or ""
+    low, high = span
+    findings.ask(
+        "scale",
+        "These are taken as reflectance factors: which number is the perfect white?",
+        f"no heading names a unit; values run from {low:g} to {high:g}",
+    )
+    return ""
+
+
+def _one(
+    findings: Findings, keys: Mapping[str, str], what: str, seen: str, spell: Callable[[str], str]
+) -> str:
+    """Return one condition: seen in a heading, else on a key line, else told; a contradiction is a fault."""
+    why = "a heading says so"
+    if not seen:
+        key = next(
+            ((name, value) for name, value in keys.items() if words.CONDITION_KEYS[what].match(name)), None
+        )
+        if key:
+            seen, why = key[1], f"the line {key[0]!r} says so"
+    told = findings.told(what)
+    if seen:
+        try:
+            seen = spell(seen)
+        except SprayoutError as wrong:
+            if not told:
+                findings.fault("", wrong.fault.problem, f"Tell it with the option {what}.")
+            return told or ""
+    if seen and told and seen != told:
+        findings.fault(
+            "", f"the option says {what} {told}, the file says {seen}", "Drop the option, or correct it."
+        )
+    if seen or told:
+        findings.saw(what, seen or told or "", why if seen else "", how="seen" if seen else "told")
+    return seen or told or ""
+
+
+def _stage(findings: Findings, keys: Mapping[str, str]) -> str:
+    key = next(
+        (value for name, value in keys.items() if words.CONDITION_KEYS["stage"].match(name)), ""
+    ).lower()
+    told = findings.told("stage")
+    if key in STAGES and not told:
+        findings.saw("stage", key, "a key line says so")
+        return key
+    if told:
+        findings.saw("stage", told, how="told")
+        return told
+    findings.ask(
+        "stage", "What had been done to the pieces when they were measured?", "the file does not say"
+    )
+    return ""
+
+
+def _bandpass(findings: Findings) -> str:
+    if told := findings.told("bandpass"):
+        findings.saw("bandpass", told, how="told")
+        return told
+    findings.saw("bandpass", "not said", "nobody says whether the bandwidth was corrected for", how="assumed")
+    return ""
+
+
+def _silent(place: str) -> str:
+    return f"neither the headings ({place}) nor the lines above say" if place else "the file does not say"

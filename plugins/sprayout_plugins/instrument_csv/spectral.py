@@ -1,0 +1,203 @@
+"""Which sets of headings are the wavelengths of a reading, in which unit, and of which quantity."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+
+from sprayout_plugins.instrument_csv import headings, words
+from sprayout_plugins.instrument_csv.head import candidates
+from sprayout_plugins.instrument_csv.headings import Spectral
+from sprayout_plugins.instrument_csv.options import Findings
+
+__all__ = ["in_nanometres", "wavelength_sets"]
+
+_FEW = 5
+"""With fewer bands than this, columns of numbered things look like wavelengths: ask."""
+
+
+def wavelength_sets(named: Sequence[str], findings: Findings) -> list[Spectral] | None:
+    """Return the sets of columns that hold readings, in nm; empty where there are none; None after asking."""
+    sets = [one for one in candidates(list(named)) if not _statistic(one, findings)]
+    told = findings.told("columns")
+    if told and any(one.frame == told for one in sets):
+        sets = [one for one in sets if one.frame == told]
+        findings.saw("columns", told, how="told")
+    if not sets:
+        return []
+    if len(sets) > 1 and not _one_per_geometry(sets):
+        offered = {one.frame: f"{len(one.columns)} columns such as {named[one.columns[0]]!r}" for one in sets}
+        findings.ask(
+            "columns",
+            "Which of these columns are the reading?",
+            "several sets look like wavelengths",
+            offered,
+        )
+        return None
+    settled = [_settled(one, named, findings) for one in sets]
+    return None if findings.stuck else [one for one in settled if one is not None]
+
+
+def _statistic(one: Spectral, findings: Findings) -> bool:
+    if word := words.statistic(one.frame):
+        findings.saw("not taken", one.frame, f"{word!r}: it sums up readings, or limits them")
+    return bool(word)
+
+
+def _one_per_geometry(sets: list[Spectral]) -> bool:
+    angles = [headings.angle_in(one.frame) for one in sets]
+    return all(any(angle) for angle in angles) and len(set(angles)) == len(angles)
+
+
+def _settled(one: Spectral, named: Sequence[str], findings: Findings) -> Spectral | None:
+    if not _is_reflectance(one, findings):
+        return None
+    chosen = _within_told(one, findings)
+    if chosen is None:
+        return None
+    scaled = in_nanometres(chosen, findings)
+    if scaled is None:
+        return None
+    if not scaled.monotonic:
+        rising = scaled.numbers[0] < scaled.numbers[1]
+        place = next(
+            at
+            for at in range(1, len(scaled.numbers))
+            if not (scaled.numbers[at - 1] < scaled.numbers[at]) == rising
+            or scaled.numbers[at - 1] == scaled.numbers[at]
+        )
+        findings.fault(
+            f"column {scaled.columns[place] + 1}",
+            f"the heading {named[scaled.columns[place]]!r} is out of order among the wavelengths, or there twice",
+            "Export one set of wavelengths, or tell the option wavelengths.",
+        )
+        return None
+    _grid(scaled, findings)
+    return scaled
+
+
+def _is_reflectance(one: Spectral, findings: Findings) -> bool:
+    quantity = words.other_quantity(one.frame)
+    told = findings.told("quantity")
+    if quantity and not words.says_reflectance(one.frame):
+        findings.fault(
+            "", f"the columns {one.frame!r} are {quantity}, no reflectance", "Export reflectance factors."
+        )
+        return False
+    if told == "other":
+        findings.fault("", "the values are told to be no reflectance", "Export reflectance factors.")
+        return False
+    bare = re.sub(
+        r"[\s\[\]().:_-]|nm|#|wave|length|lambda|λ|nanometers?|nanometres?|[µμu]m|\bX|w", "", one.frame
+    )
+    if (
+        bare
+        and not words.says_reflectance(one.frame)
+        and not any(headings.angle_in(one.frame))
+        and told is None
+    ):
+        findings.ask("quantity", "Are these reflectance factors?", f"the headings say {one.frame!r}")
+        return False
+    if len(one.columns) < _FEW and findings.told("columns") != one.frame:
+        offered = {one.frame: f"yes, {len(one.columns)} bands"}
+        findings.ask(
+            "columns", "Are these columns a spectrum?", f"only {len(one.columns)} are alike", offered
+        )
+        return False
+    return True
+
+
+def _within_told(one: Spectral, findings: Findings) -> Spectral | None:
+    """Keep the columns inside the told range of wavelengths; without one, ask where other numbers stand among them."""
+    if told := findings.told("wavelengths"):
+        found = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*(?:-|–|to)\s*(\d+(?:\.\d+)?)\s*", told)
+        if not found:
+            findings.fault(
+                "option wavelengths", f"{told!r} is no range", "Write the first and last heading: 400-700."
+            )
+            return None
+        low, high = float(found[1]), float(found[2])
+        kept = [
+            (at, number) for at, number in zip(one.columns, one.numbers, strict=True) if low <= number <= high
+        ]
+        if len(kept) < 3:
+            findings.fault(
+                "option wavelengths", f"fewer than 3 columns lie in {told!r}", "Look at the headings again."
+            )
+            return None
+        findings.saw("wavelengths", told, how="told")
+        return replace(one, columns=tuple(at for at, _ in kept), numbers=tuple(number for _, number in kept))
+    if not one.unit and _mixed(one):
+        shown = ", ".join(f"{number:g}" for number in one.numbers[:6])
+        findings.ask(
+            "wavelengths",
+            "Which of these headings are wavelengths, from which to which?",
+            f"the numbers {shown}, ... do not all follow one step, and some may be positions, depths or ids",
+            {},
+        )
+        return None
+    return one
+
+
+def _mixed(one: Spectral) -> bool:
+    """Say whether numbers without a unit may be more than one thing: out of range, or far from the usual step at an end."""
+    if max(one.numbers) < 200:
+        return False
+    if min(one.numbers) < 200:
+        return True
+    steps = [abs(b - a) for a, b in zip(one.numbers, one.numbers[1:], strict=False)]
+    usual = sorted(steps)[len(steps) // 2]
+    apart = any(b - a != 1 for a, b in zip(one.columns, one.columns[1:], strict=False))
+    return apart or not one.monotonic or steps[0] > 2 * usual or steps[-1] > 2 * usual
+
+
+def in_nanometres(one: Spectral, findings: Findings) -> Spectral | None:
+    """Return a set with its numbers in nm; a unit that nobody says is understood only where the other is impossible."""
+    told = findings.told("wavelength_unit")
+    unit = one.unit or told
+    if one.unit and told and one.unit != told:
+        findings.fault(
+            "", f"the option says {told}, the headings say {one.unit}", "Drop the option wavelength_unit."
+        )
+        return None
+    if not unit and one.within(200, 2600):
+        unit = "nm"
+        findings.saw("wavelength unit", "nm", "numbers from 200 to 2600 can be no micrometres of light")
+    elif not unit:
+        low, high = min(one.numbers), max(one.numbers)
+        findings.ask(
+            "wavelength_unit",
+            "In which unit are the wavelengths?",
+            f"they run from {low:g} to {high:g} without a unit",
+        )
+        return None
+    else:
+        findings.saw(
+            "wavelength unit",
+            unit,
+            "the headings say so" if one.unit else "",
+            how="seen" if one.unit else "told",
+        )
+    factor = 1000.0 if unit == "um" else 1.0
+    scaled = replace(one, numbers=tuple(round(number * factor, 6) for number in one.numbers))
+    if not scaled.within(100, 60000):
+        findings.fault(
+            "", f"wavelengths of {scaled.numbers[0]:g} nm are no light that is measured", "Check the unit."
+        )
+        return None
+    return scaled
+
+
+def _grid(one: Spectral, findings: Findings) -> None:
+    ordered = sorted(one.numbers)
+    steps = sorted({round(b - a, 6) for a, b in zip(ordered, ordered[1:], strict=False)})
+    span = f"{ordered[0]:g} to {ordered[-1]:g} nm"
+    if len(steps) == 1:
+        findings.saw("wavelengths", f"{span} by {steps[0]:g}", f"headings {one.frame!r}")
+    else:
+        findings.saw(
+            "wavelengths",
+            f"{span}, irregular",
+            f"headings {one.frame!r}, steps {steps[0]:g} to {steps[-1]:g} nm",
+        )

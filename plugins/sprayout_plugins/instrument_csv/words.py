@@ -1,0 +1,105 @@
+"""The words by which headings, key lines and rows tell what they are; general English of measurement only."""
+
+from __future__ import annotations
+
+import re
+
+__all__ = [
+    "ANGLE",
+    "CONDITION_KEYS",
+    "LABEL",
+    "NO_REFLECTANCE",
+    "NO_WAVELENGTH",
+    "REFLECTANCE",
+    "STATISTIC",
+    "WAVELENGTH",
+    "other_quantity",
+    "says_reflectance",
+    "statistic",
+]
+
+LABEL = re.compile(
+    r"\W*(?:(?:sample|panel|patch|piece|specimen|reading)?[\s_-]*(?:label|name|id|code|no\.?|number|title)"
+    r"|label|sample|samples|panel|patch|piece|specimen)\W*\Z",
+    re.IGNORECASE,
+)
+"""A heading that names what was measured."""
+
+WAVELENGTH = re.compile(
+    r"\b(?:wave\s?-?lengths?|lambda|wl)\b|λ|^\W*(?:nm|um|µm|μm|nanomet\w+|micromet\w+)\W*\Z", re.IGNORECASE
+)
+"""A heading over a column of wavelengths."""
+
+ANGLE = re.compile(
+    r"\W*(?:geometry|angle|aspecular(?:\s+angle)?|measuring\s+(?:geometry|angle))\W*(?:deg(?:rees?)?|°)?\W*\Z",
+    re.IGNORECASE,
+)
+"""A heading over a column of measuring geometries or aspecular angles."""
+
+REFLECTANCE = re.compile(
+    r"reflect|\brefl?\b|(?<![a-z])%?r(?:_|\b|(?=\W|\d|#|\Z))|ρ|\brho\b|spectral_?#", re.IGNORECASE
+)
+"""Words and signs that say reflectance: `R400`, `%R`, `refl`, `reflectance factor`, the open standard's `SPECTRAL_400`."""
+
+NO_REFLECTANCE = {
+    "transmittance": re.compile(r"transmi|(?<![a-z])%?t(?:_?#|\b(?=\s*[(\[%]))|τ", re.IGNORECASE),
+    "absorbance": re.compile(r"absor|extinction|optical\s+density|\bod\b", re.IGNORECASE),
+    "emission": re.compile(
+        r"emission|emittance|irradian|radian(?:ce|t)|luminescen|fluoresc|photon|\bspd\b|\bpower\b|watt|\bw/m",
+        re.IGNORECASE,
+    ),
+    "counts of a detector": re.compile(
+        r"\bcounts?\b|intensity|\bdark\b|\braw\b|\badc\b|sensitivit|responsiv|quantum", re.IGNORECASE
+    ),
+    "observer functions": re.compile(
+        r"\b[xyz][\s_-]?bar\b|[x̄ȳz̄]\u0304|colou?r[\s-]matching|observer\s+functions?|\bcmf\b|cone\s+fundamental",
+        re.IGNORECASE,
+    ),
+    "refractive index": re.compile(r"refractive|\bn_?k\b|permittivit", re.IGNORECASE),
+    "wavenumbers": re.compile(r"wave\s?-?number|cm\s?\^?\s?[-−⁻]\s?[1¹]|1/cm", re.IGNORECASE),
+    "a difference": re.compile(r"\bdelta\b|[ΔΔ]|\bdifferen|\bresidual", re.IGNORECASE),
+    "a derivative": re.compile(r"\bderivative|\blog\s*\(?\s*1", re.IGNORECASE),
+}
+"""Quantities that are no reflectance, each with the words that give it away."""
+
+STATISTIC = re.compile(
+    r"(?:\b|_)(?:std\w*|st\.?\s?dev\w*|sd|s\.d\.|sigma|se|sem|var(?:iance)?|cv|rsd|mean|median|average|avg|min(?:imum)?|max(?:imum)?|"
+    r"lower|upper|limits?|tolerances?|range|count|standard\s+(?:deviation|error)|quantile|percentile|p\d\d)(?:\b|_)|σ",
+    re.IGNORECASE,
+)
+"""A word that says a number sums up several readings, or is a limit, and is no reading."""
+
+NO_WAVELENGTH = re.compile(
+    r"depth|position|\bpos\b|\bid\b|index|time|temp|dist|height|width|\bage\b|\bday|\bhour|\byear|layer|\bcoats?\b|thick|mass|weight|"
+    r"volume|date|°|\bdeg|angle|gloss",
+    re.IGNORECASE,
+)
+"""Words in a heading whose number is no wavelength."""
+
+CONDITION_KEYS = {
+    "geometry": re.compile(r"\W*(?:measuring\s+|measurement\s+)?geometry\W*\Z", re.IGNORECASE),
+    "illuminant": re.compile(r"\W*(?:standard\s+)?illuminant\W*\Z", re.IGNORECASE),
+    "observer": re.compile(r"\W*(?:standard\s+)?observer(?:\s+angle)?\W*\Z", re.IGNORECASE),
+    "scale": re.compile(r"\W*(?:reflectance\s+)?(?:scale|units?)\W*\Z", re.IGNORECASE),
+    "stage": re.compile(r"\W*(?:panel\s+)?stage\W*\Z", re.IGNORECASE),
+}
+"""Key lines above a table that state a condition."""
+
+
+def statistic(text: str) -> str:
+    """Return the word by which a text says that it is a statistic or a limit, or an empty text."""
+    found = STATISTIC.search(text)
+    return found[0].strip("_ ") if found else ""
+
+
+def says_reflectance(text: str) -> bool:
+    """Say whether a heading's frame or a title names reflectance."""
+    return REFLECTANCE.search(text) is not None
+
+
+def other_quantity(text: str) -> str:
+    """Return which other quantity a text names, or an empty text."""
+    for quantity, pattern in NO_REFLECTANCE.items():
+        if pattern.search(text):
+            return quantity
+    return ""
