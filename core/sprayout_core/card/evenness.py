@@ -1,0 +1,119 @@
+"""How the light falls on the sheet: a smooth field fitted to bare paper and to printed grey strips."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+__all__ = ["LightField", "fit_light"]
+
+Array = npt.NDArray[np.float64]
+
+_HIGHEST_DEGREE = 3
+_SPARE = 6
+
+
+@dataclass(frozen=True)
+class LightField:
+    """The level of bare paper all over the sheet, per channel.
+
+    degree        of the polynomial in x and y that was chosen by leave-one-out, 0 to 3
+    coefficients  of the logarithm of the level                      (terms, 3)
+    size          of the sheet, mm
+    residual      relative misfit that 90 % of the places stay below
+    weakest       lowest level on the fitted places over the highest one, 0 to 1
+    """
+
+    degree: int
+    coefficients: Array
+    size: tuple[float, float]
+    residual: float
+    weakest: float
+
+    def level(self, places: npt.ArrayLike) -> Array:
+        """Return the level of bare paper at places (..., 2), mm, per channel (..., 3)."""
+        points = np.asarray(places, dtype=float)
+        result: Array = np.exp(_terms(points, self.size, self.degree) @ self.coefficients)
+        return result
+
+
+def fit_light(
+    places: npt.ArrayLike, levels: npt.ArrayLike, inks: npt.ArrayLike, size: tuple[float, float]
+) -> LightField:
+    """Return the light's field on the sheet.
+
+    places   middles of small squares of one ink each, mm            (n, 2)
+    levels   their linear light, above zero                          (n, 3)
+    inks     0 for bare paper, 1 and up for printed greys            (n,)
+    size     of the sheet, mm
+
+    The logarithm of the level is a polynomial in x and y, each further ink adds one unknown step. Squares that
+    stray (dust, a shadow's edge, a piece laid beside its window) are left out; the degree is the one whose
+    leave-one-out misfit is least. Falling light of a lens or lamp is smooth; a hard shadow is not, and shows as
+    `residual`.
+    """
+    points, light = np.asarray(places, dtype=float), np.asarray(levels, dtype=float)
+    groups = np.asarray(inks)
+    logs = np.log(np.maximum(light, 1e-9))
+    steps = (
+        np.stack([(groups == ink).astype(float) for ink in sorted(set(groups.tolist()) - {0})], axis=-1)
+        if (groups > 0).any()
+        else np.zeros((len(groups), 0))
+    )
+    highest = max(
+        d for d in range(_HIGHEST_DEGREE + 1) if _count(d) + steps.shape[1] + _SPARE <= len(points) or d == 0
+    )
+    kept = _regular(np.concatenate([_terms(points, size, min(2, highest)), steps], axis=1), logs)
+    best: tuple[float, int, Array] | None = None
+    for degree in range(highest + 1):
+        design = np.concatenate([_terms(points, size, degree), steps], axis=1)
+        solved, misfit = _left_out(design[kept], logs[kept])
+        if best is None or misfit < best[0]:
+            best = (misfit, degree, solved)
+    assert best is not None
+    _, degree, solved = best
+    design = np.concatenate([_terms(points, size, degree), steps], axis=1)
+    strays = np.abs(np.expm1(logs - design @ solved)).max(axis=1)
+    fitted = np.exp(_terms(points, size, degree) @ solved[: _count(degree)])
+    return LightField(
+        degree,
+        solved[: _count(degree)],
+        size,
+        float(np.quantile(strays, 0.9)),
+        float((fitted.min(axis=0) / fitted.max(axis=0)).min()),
+    )
+
+
+def _count(degree: int) -> int:
+    return (degree + 1) * (degree + 2) // 2
+
+
+def _terms(points: Array, size: tuple[float, float], degree: int) -> Array:
+    x, y = points[..., 0] * 2.0 / size[0] - 1.0, points[..., 1] * 2.0 / size[1] - 1.0
+    powers = [(total - k, k) for total in range(degree + 1) for k in range(total + 1)]
+    return np.stack([x**across * y**down for across, down in powers], axis=-1)
+
+
+def _left_out(design: Array, logs: Array) -> tuple[Array, float]:
+    """Return the least-squares solution and its root mean square leave-one-out misfit."""
+    q, _ = np.linalg.qr(design)
+    solved: Array = np.linalg.lstsq(design, logs, rcond=None)[0]
+    leverage = np.minimum((q * q).sum(axis=1), 0.999)
+    misfit = (logs - design @ solved) / (1.0 - leverage)[:, np.newaxis]
+    return solved, float(np.sqrt((misfit * misfit).mean()))
+
+
+def _regular(design: Array, logs: Array) -> npt.NDArray[np.bool_]:
+    """Return which squares follow a smooth field; three rounds of leaving out what strays."""
+    kept = np.ones(len(design), dtype=bool)
+    for _ in range(3):
+        solved = np.linalg.lstsq(design[kept], logs[kept], rcond=None)[0]
+        away = np.abs(logs - design @ solved).max(axis=1)
+        limit = max(4.0 * 1.4826 * float(np.median(away[kept])), 0.004)
+        now = away <= limit
+        if now.sum() <= design.shape[1] + _SPARE or (now == kept).all():
+            break
+        kept = now
+    return kept

@@ -1,0 +1,57 @@
+"""From the sheet to the picture: the plane perspective that four marks fix."""
+
+from __future__ import annotations
+
+import numpy as np
+import numpy.typing as npt
+
+__all__ = ["homography", "lattice", "places"]
+
+Array = npt.NDArray[np.float64]
+
+
+def homography(sheet: npt.ArrayLike, picture: npt.ArrayLike) -> Array:
+    """Return the 3 x 3 perspective that takes sheet places to picture places, in least squares.
+
+    sheet     mm      (n, 2), n >= 4, not all on a line
+    picture   pixels  (n, 2)
+
+    Direct linear transform with both sides centred and scaled first (Hartley 1997); pinhole cameras only: a
+    lens that bends straight lines shows as misfit of a further mark.
+    """
+    source, before = _centred(np.asarray(sheet, dtype=float))
+    target, after = _centred(np.asarray(picture, dtype=float))
+    x, y = source[:, 0], source[:, 1]
+    one, zero = np.ones_like(x), np.zeros_like(x)
+    u, v = target[:, 0], target[:, 1]
+    rows = np.concatenate(
+        [
+            np.stack([x, y, one, zero, zero, zero, -u * x, -u * y, -u], axis=-1),
+            np.stack([zero, zero, zero, x, y, one, -v * x, -v * y, -v], axis=-1),
+        ]
+    )
+    solved = np.linalg.svd(rows)[2][-1].reshape(3, 3)
+    whole: Array = np.linalg.inv(after) @ solved @ before
+    return whole / whole[2, 2]
+
+
+def places(perspective: Array, sheet: npt.ArrayLike) -> Array:
+    """Return where sheet places (..., 2), mm, lie in the picture (..., 2), pixels."""
+    points = np.asarray(sheet, dtype=float)
+    moved = points @ perspective[:, :2].T + perspective[:, 2]
+    result: Array = moved[..., :2] / moved[..., 2:]
+    return result
+
+
+def lattice(x: float, y: float, width: float, height: float, columns: int, rows: int) -> Array:
+    """Return the middles of rows x columns equal cells of a rectangle, row by row (rows * columns, 2)."""
+    across = x + (np.arange(columns) + 0.5) * width / columns
+    down = y + (np.arange(rows) + 0.5) * height / rows
+    return np.stack(np.meshgrid(across, down), axis=-1).reshape(-1, 2)
+
+
+def _centred(points: Array) -> tuple[Array, Array]:
+    middle = points.mean(axis=0)
+    scale = np.sqrt(2.0) / max(float(np.sqrt(((points - middle) ** 2).sum(axis=1)).mean()), 1e-12)
+    matrix = np.array([[scale, 0.0, -scale * middle[0]], [0.0, scale, -scale * middle[1]], [0.0, 0.0, 1.0]])
+    return (points - middle) * scale, matrix
