@@ -73,7 +73,8 @@ def compare_with_steps(
 
 
 def _beside_grey(patch: PatchResult) -> Array:
-    return np.asarray(patch.light) / np.asarray(patch.grey if patch.grey else (1.0, 1.0, 1.0))
+    beside: Array = np.asarray(patch.light) / np.asarray(patch.grey or (1.0, 1.0, 1.0))
+    return beside
 
 
 def _doubt(patch: PatchResult, uneven: float) -> Array:

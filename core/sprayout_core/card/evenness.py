@@ -49,22 +49,20 @@ def fit_light(
     inks     0 for bare paper, 1 and up for printed greys            (n,)
     size     of the sheet, mm
 
-    The logarithm of the level is a polynomial in x and y, each further ink adds one unknown step. Squares that
-    stray (dust, a shadow's edge, a piece laid beside its window) are left out; the degree is the one whose
-    leave-one-out misfit is least. Falling light of a lens or lamp is smooth; a hard shadow is not, and shows as
-    `residual`.
+    The logarithm of the level is a polynomial in x and y, each further ink adds one unknown step. Squares
+    that stray (dust, a shadow's edge, a piece laid beside its window) are left out; the degree is the one
+    whose leave-one-out misfit is least. Falling light of a lens or lamp is smooth; a hard shadow is not, and
+    shows as `residual`.
     """
     points, light = np.asarray(places, dtype=float), np.asarray(levels, dtype=float)
     groups = np.asarray(inks)
     logs = np.log(np.maximum(light, 1e-9))
-    steps = (
-        np.stack([(groups == ink).astype(float) for ink in sorted(set(groups.tolist()) - {0})], axis=-1)
-        if (groups > 0).any()
-        else np.zeros((len(groups), 0))
-    )
-    highest = max(
-        d for d in range(_HIGHEST_DEGREE + 1) if _count(d) + steps.shape[1] + _SPARE <= len(points) or d == 0
-    )
+    further = sorted(set(groups.tolist()) - {0})
+    steps = np.stack([np.zeros(len(groups)), *((groups == ink).astype(float) for ink in further)], axis=-1)[
+        :, 1:
+    ]
+    spare = len(points) - steps.shape[1] - _SPARE
+    highest = max(degree for degree in range(_HIGHEST_DEGREE + 1) if _count(degree) <= max(spare, 1))
     kept = _regular(np.concatenate([_terms(points, size, min(2, highest)), steps], axis=1), logs)
     best: tuple[float, int, Array] | None = None
     for degree in range(highest + 1):
@@ -99,10 +97,10 @@ def _terms(points: Array, size: tuple[float, float], degree: int) -> Array:
 def _left_out(design: Array, logs: Array) -> tuple[Array, float]:
     """Return the least-squares solution and its root mean square leave-one-out misfit."""
     q, _ = np.linalg.qr(design)
-    solved: Array = np.linalg.lstsq(design, logs, rcond=None)[0]
+    solved = np.linalg.lstsq(design, logs, rcond=None)[0]
     leverage = np.minimum((q * q).sum(axis=1), 0.999)
     misfit = (logs - design @ solved) / (1.0 - leverage)[:, np.newaxis]
-    return solved, float(np.sqrt((misfit * misfit).mean()))
+    return np.asarray(solved, dtype=float), float(np.sqrt((misfit * misfit).mean()))
 
 
 def _regular(design: Array, logs: Array) -> npt.NDArray[np.bool_]:

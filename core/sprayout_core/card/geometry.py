@@ -32,7 +32,7 @@ def homography(sheet: npt.ArrayLike, picture: npt.ArrayLike) -> Array:
     )
     solved = np.linalg.svd(rows)[2][-1].reshape(3, 3)
     whole: Array = np.linalg.inv(after) @ solved @ before
-    return whole / whole[2, 2]
+    return np.asarray(whole / whole[2, 2], dtype=float)
 
 
 def places(perspective: Array, sheet: npt.ArrayLike) -> Array:

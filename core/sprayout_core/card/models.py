@@ -53,8 +53,8 @@ MODELS: Mapping[str, Callable[[Array, Array, Array], list[Array]]] = MappingProx
         "root 3": _root_three,
     }
 )
-"""From the fewest terms to the most: 3, 4, 6, 7, 9 and 13. Root 2 and root 3: Finlayson, Mackiewicz, Hurlbert,
-IEEE Transactions on Image Processing 24(5), 2015; they and `linear` follow exposure exactly."""
+"""From the fewest terms to the most: 3, 4, 6, 7, 9 and 13. Root 2 and root 3: Finlayson, Mackiewicz, Hurlbert
+(IEEE Transactions on Image Processing 24(5), 2015); they and `linear` follow exposure exactly."""
 
 
 def expand(model: str, light: npt.ArrayLike) -> Array:

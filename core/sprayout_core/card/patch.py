@@ -39,7 +39,7 @@ class PixelSummary:
     drift: float
 
 
-def summarise(light: Array, stored: npt.NDArray[np.generic], top: int, columns: int) -> PixelSummary:
+def summarise(light: Array, stored: npt.NDArray[np.integer], top: int, columns: int) -> PixelSummary:
     """Summarise a patch's pixels.
 
     light    linear light, relative to bare paper, row by row     (rows * columns, 3)
@@ -47,8 +47,8 @@ def summarise(light: Array, stored: npt.NDArray[np.generic], top: int, columns: 
     top      the largest value the file can hold: 255 or 65535
     columns  pixels in a row
 
-    The median is taken per channel, so glints of flakes, dust and scratches do not move it; what they cover is
-    told as `glints`.
+    The median is taken per channel, so glints of flakes, dust and scratches do not move it; the share they
+    cover is told as `glints`.
     """
     median = np.median(light, axis=0)
     away = 1.4826 * np.median(np.abs(light - median), axis=0)
@@ -98,16 +98,8 @@ def _drift(light: Array, columns: int) -> float:
     half = columns // 2
     if rows == 0 or half == 0:
         return 0.0
-    quarters = np.stack(
-        [
-            np.median(part.reshape(-1, 3), axis=0)
-            for part in (
-                square[:rows, :half],
-                square[:rows, half:],
-                square[rows:, :half],
-                square[rows:, half:],
-            )
-        ]
-    )
+    upper, lower = square[:rows], square[rows:]
+    parts = (upper[:, :half], upper[:, half:], lower[:, :half], lower[:, half:])
+    quarters = np.stack([np.median(part.reshape(-1, 3), axis=0) for part in parts])
     away = quarters.max(axis=0) - quarters.min(axis=0)
     return float((away / np.maximum(quarters.mean(axis=0), _DARK)).max())

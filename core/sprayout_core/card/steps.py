@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
@@ -42,12 +43,10 @@ def find_steps(profile: npt.ArrayLike, count: int) -> StepBounds:
     length = len(logs)
     cuts = _best_cuts(logs, count, max(2, int(_SHORTEST * length / count)))
     bounds = [0, *cuts, length]
-    pieces = [logs[a:b] for a, b in zip(bounds, bounds[1:], strict=False)]
+    pieces = [logs[a:b] for a, b in pairwise(bounds)]
     middles = np.stack([np.median(piece, axis=0) for piece in pieces])
-    noise = 1.4826 * np.median(
-        np.abs(np.concatenate([piece - middle for piece, middle in zip(pieces, middles, strict=True)])),
-        axis=0,
-    )
+    away = np.concatenate([piece - middle for piece, middle in zip(pieces, middles, strict=True)])
+    noise = 1.4826 * np.median(np.abs(away), axis=0)
     edges, assumed = [0.0], []
     for place, cut in enumerate(cuts):
         apart = np.abs(middles[place + 1] - middles[place])
