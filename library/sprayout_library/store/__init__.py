@@ -1,0 +1,44 @@
+"""The store keeps a library: documents in a bare git repository, read at one moment, saved whole or not at all."""
+
+from sprayout_library.store.commits import FOLD_RULES, Commit, Person, read_commit
+from sprayout_library.store.errors import (
+    BusyError,
+    DamagedError,
+    FullDiskError,
+    GitError,
+    GitTimeoutError,
+    NotALibraryError,
+    ReadOnlyError,
+    StaleError,
+    StoreError,
+    UnsafeError,
+)
+from sprayout_library.store.git import Git
+from sprayout_library.store.layout import path_of, place_of
+from sprayout_library.store.store import Store
+from sprayout_library.store.versions import Version
+from sprayout_library.store.writing import Author, Written
+
+__all__ = [
+    "FOLD_RULES",
+    "Author",
+    "BusyError",
+    "Commit",
+    "DamagedError",
+    "FullDiskError",
+    "Git",
+    "GitError",
+    "GitTimeoutError",
+    "NotALibraryError",
+    "Person",
+    "ReadOnlyError",
+    "StaleError",
+    "Store",
+    "StoreError",
+    "UnsafeError",
+    "Version",
+    "Written",
+    "path_of",
+    "place_of",
+    "read_commit",
+]

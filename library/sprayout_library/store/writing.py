@@ -1,0 +1,138 @@
+"""Writing one commit of edited documents: checked against what stands there now, then blobs, trees, commit."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING
+
+from sprayout_core.compare import join
+from sprayout_core.documents import Document, read, write
+from sprayout_library.store.commits import Person, clean_name, commit_bytes, edit_message, packet_message
+from sprayout_library.store.errors import DamagedError, StaleError, StoreError
+from sprayout_library.store.layout import path_of
+from sprayout_library.store.objects import EMPTY_TREE, Pile
+from sprayout_library.store.trees import changed_tree
+
+if TYPE_CHECKING:
+    from sprayout_library.machine import SigningKey
+    from sprayout_library.store.store import Store
+
+__all__ = ["Author", "Written", "copy_mail", "fresh", "tree_reader", "write_edit"]
+
+
+@dataclass(frozen=True, slots=True)
+class Author:
+    """Who makes an edit (a handle is enough), and when."""
+
+    name: str
+    at: datetime
+
+    def person(self, copy: str) -> Person:
+        """Return the author as a commit spells one; the address says which copy it was, nothing more."""
+        return Person(clean_name(self.name), copy_mail(copy), int(self.at.astimezone(UTC).timestamp()))
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """How something is saved ("edit", or "packet" with the packet's sha256), and the commit once it was."""
+
+    what: str
+    message: str
+    author: Author
+    sha256: str = ""
+    commit: str = ""
+
+    def done(self, commit: str) -> Written:
+        """Return the same, with the commit that holds it."""
+        return replace(self, commit=commit)
+
+    def text(self, copy: str) -> str:
+        """Return the commit's message."""
+        if self.what == "packet":
+            return packet_message(self.message, copy, self.sha256)
+        return edit_message(self.message, copy)
+
+
+def copy_mail(copy: str) -> str:
+    """Return the address that names a copy in its commits; `.invalid` reaches nobody (RFC 2606)."""
+    return f"{copy}@copy.sprayout.invalid"
+
+
+def fresh(store: Store, newest: str | None, documents: Iterable[Document], how: Written) -> dict[str, bytes]:
+    """Return the bytes to be written by path, leaving out what stands there already.
+
+    Raises StaleError where a document changed between the state this store reads at and the newest one, and
+    StoreError where a document was not edited from what stands there (the law: old joined with new is new).
+    """
+    contents: dict[str, bytes] = {}
+    for document in documents:
+        content = write(document)
+        path = path_of(document.kind, document.id)
+        if path in contents and contents[path] != content:
+            raise StoreError("given twice with different content", "Save one state of it.", place=document.id)
+        contents[path] = content
+    stands = _standing(store, newest, contents)
+    if newest != store.head:
+        seen = _standing(store, store.head, contents)
+        for path in contents:
+            if seen.get(path) != stands.get(path):
+                raise StaleError(
+                    "was changed by another command in the meantime", "Read it again and repeat the edit.", place=path
+                )
+    for path, old in stands.items():
+        content = store.reader.content(old)
+        if content is None:
+            raise DamagedError("is missing", "Run a check of the library.", place=path)
+        if content == contents[path]:
+            del contents[path]
+        elif write(join(read(content), read(contents[path]))) != contents[path]:
+            raise StaleError("was not edited from the version that stands there", "Read it again and repeat the edit.", place=path)
+    return contents
+
+
+def _standing(store: Store, commit: str | None, paths: Mapping[str, bytes]) -> dict[str, str]:
+    if commit is None:
+        return {}
+    names = list(paths)
+    found = store.reader.infos([f"{commit}:{path}" for path in names])
+    return {path: one.id for path, one in zip(names, found, strict=True) if one is not None}
+
+
+def tree_reader(store: Store):  # noqa: ANN201
+    """Return a function that gives the bytes of a tree by its id."""
+
+    def tree(name: str) -> bytes:
+        content = store.reader.content(name)
+        if content is None:
+            raise DamagedError(f"tree {name[:12]} is missing", "Run a check of the library.")
+        return content
+
+    return tree
+
+
+def write_edit(
+    store: Store, parent: str | None, contents: Mapping[str, bytes], how: Written, key: SigningKey | None
+) -> str:
+    """Write blobs, trees and one commit, and return its id; no reference points to it yet."""
+    copy = store.copy_id
+    with Pile() as pile:
+        blobs = {path: pile.add("blob", content) for path, content in contents.items()}
+        tree = EMPTY_TREE
+        if parent is not None:
+            found = store.reader.info(f"{parent}^{{tree}}")
+            if found is None:
+                raise DamagedError("the newest state is missing", "Run a check of the library.")
+            tree = found.id
+        tree = changed_tree(tree_reader(store), tree, blobs, pile) if blobs else tree
+        if tree == EMPTY_TREE:
+            pile.add("tree", b"")
+        author = how.author.person(copy)
+        parents = (parent,) if parent else ()
+        keeper = Person("sprayout", copy_mail(copy), author.at)
+        unsigned = commit_bytes(tree, parents, author, keeper, how.text(copy))
+        signed = commit_bytes(tree, parents, author, keeper, how.text(copy), key.sign(unsigned)) if key else unsigned
+        commit = pile.add("commit", signed)
+        pile.write(store.git)
+    return commit
