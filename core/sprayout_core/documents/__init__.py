@@ -1,6 +1,16 @@
 """The format: what a document is, how it is spelled, what it proves, and how it is made."""
 
-from sprayout_core.documents.atoms import ATOMS, FIXED, Atom, Layer, Policy, atom_for, atoms_of, value_at
+from sprayout_core.documents.atoms import (
+    ATOMS,
+    FIXED,
+    Atom,
+    Layer,
+    Policy,
+    atom_for,
+    atoms_of,
+    value_at,
+    with_value,
+)
 from sprayout_core.documents.edge import KINDS, DocumentError, from_tree, read, tree, write
 from sprayout_core.documents.editions import CURRENT, Edition, EditionError, Migration, edition_of, migrated
 from sprayout_core.documents.head import (
@@ -82,5 +92,5 @@ __all__ = [
     "Strain", "Strainers", "TakenOut", "TextError", "Thing", "Tolerance", "atom_for", "atoms_of", "compact",
     "copy_of", "digest", "dot", "dot_order", "dots_in", "edition_of", "from_tree", "made", "migrated",
     "mix_facts", "new_copy_id", "number_of", "parse", "proof", "proof_of_facts", "proofs", "read", "reading_id",
-    "recipe_proof", "record_faults", "resolve", "stored", "tree", "uuid7", "uuid8", "value_at", "write",
+    "recipe_proof", "record_faults", "resolve", "stored", "tree", "uuid7", "uuid8", "value_at", "with_value", "write",
 ]  # fmt: skip

@@ -10,12 +10,26 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import Any
 
-__all__ = ["ATOMS", "FIXED", "HEAD", "RECORD", "Atom", "Layer", "Policy", "atom_for", "atoms_of", "value_at"]
+__all__ = [
+    "ATOMS",
+    "FIXED",
+    "HEAD",
+    "RECORD",
+    "Atom",
+    "Layer",
+    "Policy",
+    "atom_for",
+    "atoms_of",
+    "value_at",
+    "with_value",
+]
 
 #: The edit record itself, which no atom holds.
 RECORD = ("made", "seen", "edits", "questions")
 #: Facts of the head that no edit changes.
 HEAD = ("format", "id", "kind", "provenance")
+#: How a mix was written: members of it that are atoms of their own.
+_DISPLAY = ("scale", "order", "as_typed")
 
 
 class Policy(Enum):
@@ -178,8 +192,27 @@ def value_at(tree: Mapping[str, Any], name: str) -> Any:
     The mix is an atom without its quiet members, which are atoms of their own.
     """
     if name == "mix":
-        mix = {key: value for key, value in tree.get("mix", {}).items() if key not in ("scale", "order", "as_typed")}
+        mix = {key: value for key, value in tree.get("mix", {}).items() if key not in _DISPLAY}
         return mix or None
     member, slash, key = name.partition("/")
     holder = tree.get(member)
     return holder.get(key) if slash and isinstance(holder, dict) else (None if slash else holder)
+
+
+def with_value(tree: Mapping[str, Any], name: str, value: Any) -> dict[str, Any]:
+    """Return a copy of a tree with an atom's place holding this value; None empties it."""
+    copied = dict(tree)
+    member, slash, key = name.partition("/")
+    if name == "mix":
+        kept = {part: item for part, item in copied.get("mix", {}).items() if part in _DISPLAY}
+        copied["mix"] = {**(value or {}), **kept}
+    elif slash:
+        holder = {part: item for part, item in copied.get(member, {}).items() if part != key}
+        copied[member] = holder if value is None else {**holder, key: value}
+    elif value is None:
+        copied.pop(member, None)
+    else:
+        copied[member] = value
+    if copied.get(member) == {}:
+        del copied[member]
+    return copied

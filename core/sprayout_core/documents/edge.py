@@ -8,6 +8,7 @@ from typing import Any
 from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
+from sprayout_core.documents.atoms import value_at, with_value
 from sprayout_core.documents.editions import CURRENT, Edition, Migration, edition_of, migrated
 from sprayout_core.documents.head import Document
 from sprayout_core.documents.kinds import Formula, Material, Recipe
@@ -107,9 +108,34 @@ def from_tree(plain: Mapping[str, Any], current: Edition = CURRENT) -> Document:
     if edition <= current:
         faults.extend(_unknown(model, plain, document))
     faults.extend(record_faults(plain))
+    if not faults:
+        faults.extend(_answer_faults(model, plain))
     if faults or document is None:
         raise DocumentError(dict.fromkeys(faults))
     return document
+
+
+def _answer_faults(model: type[Document], plain: Mapping[str, Any]) -> Iterator[Fault]:
+    """Yield the faults of live answers: each must be fit to stand in the place it competes for."""
+    questions = plain.get("questions", {})
+    bare = {name: value for name, value in plain.items() if name != "questions"}
+    for atom in questions:
+        others = {name: dots for name, dots in questions.items() if name != atom}
+        for dot, answer in questions[atom].items():
+            if "value" not in answer:
+                continue
+            settled = with_value(bare, atom, answer["value"]) | ({"questions": others} if others else {})
+            place = f"questions/{atom}/{dot}/value"
+            try:
+                document = model.model_validate(settled)
+            except ValidationError as error:
+                for details in error.errors(include_url=False, include_input=True):
+                    inner = _fault(details)
+                    yield Fault(f"{place} ({inner.place})", inner.problem, inner.remedy)
+            else:
+                placed = tree(document)
+                if value_at(placed, atom) != answer["value"]:
+                    yield Fault(place, "not in its one spelling", "Write it as its place would hold it.")
 
 
 def _fault(details: ErrorDetails) -> Fault:

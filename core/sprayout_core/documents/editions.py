@@ -58,7 +58,9 @@ def migrated(
     while edition.major < current.major:
         step = migrations.get(edition.major)
         if step is None:
-            raise EditionError([Fault("format", f"nothing leads on from {edition}", "Use an older sprayout first.")])
+            raise EditionError(
+                [Fault("format", f"nothing leads on from {edition}", "Use an older sprayout first.")]
+            )
         tree = step(tree)
         edition = edition_of(tree.get("format"))
     return tree

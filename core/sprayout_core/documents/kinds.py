@@ -23,7 +23,18 @@ from sprayout_core.documents.values import (
     fault,
 )
 
-__all__ = ["Clear", "Coat", "DryRule", "Formula", "Limit", "Material", "Recipe", "Role", "Standard", "Tolerance"]
+__all__ = [
+    "Clear",
+    "Coat",
+    "DryRule",
+    "Formula",
+    "Limit",
+    "Material",
+    "Recipe",
+    "Role",
+    "Standard",
+    "Tolerance",
+]
 
 Role = Literal[
     "dye", "pearl", "flake", "metallic", "solid", "sealer", "carrier", "reducer", "hardener", "clear"
@@ -49,7 +60,9 @@ class Material(Document):
     def _whole(self) -> Material:
         needed(self, "title", "role")
         if self.role == "reducer" and (self.volume_solids_percent or "0") != "0":
-            raise fault("a reducer has no solids, by role", "Drop it, or give another role.", "volume_solids_percent")
+            raise fault(
+                "a reducer has no solids, by role", "Drop it, or give another role.", "volume_solids_percent"
+            )
         return self
 
 
@@ -68,7 +81,9 @@ class Formula(Document):
         if self.is_open("mix") and self.mix is not None and self.mix.items is not None:
             raise fault("stands although it is in question", "Leave it out until it is settled.", "mix/items")
         if self.mix is not None and self.id in (self.mix.items or {}):
-            raise fault("the formula is a component of itself", "Take it out of its own mix.", f"mix/items/{self.id}")
+            raise fault(
+                "the formula is a component of itself", "Take it out of its own mix.", f"mix/items/{self.id}"
+            )
         return self
 
     @property

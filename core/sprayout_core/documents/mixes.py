@@ -27,7 +27,9 @@ class Component(Part):
     @model_validator(mode="after")
     def _one_amount(self) -> Component:
         if (self.ratio is None) == (self.g_per_l is None):
-            raise fault("needs either ratio or g_per_l", "Give one of them: parts, or grams per litre of the liquid.")
+            raise fault(
+                "needs either ratio or g_per_l", "Give one of them: parts, or grams per litre of the liquid."
+            )
         return self
 
 
@@ -43,7 +45,9 @@ class Mix(Part):
     @model_validator(mode="after")
     def _whole(self) -> Mix:
         if (self.basis is None) != (self.items is None):
-            raise fault("basis and items go together", "Give both: the parts, and whether by volume or by mass.")
+            raise fault(
+                "basis and items go together", "Give both: the parts, and whether by volume or by mass."
+            )
         if self.items is None:
             return self
         if not self.items:
@@ -58,12 +62,24 @@ class Mix(Part):
             raise fault("nothing liquid", "Give at least one component its part of the ratio.", "items")
         if math.gcd(*ratios) != 1:
             lowest = ":".join(str(ratio // math.gcd(*ratios)) for ratio in ratios)
-            raise fault("the ratio is not in smallest whole numbers", f"Write {lowest} and keep the rest in scale.", "items")
+            raise fault(
+                "the ratio is not in smallest whole numbers",
+                f"Write {lowest} and keep the rest in scale.",
+                "items",
+            )
         for key, item in items.items():
             if key.startswith("slot.") != (item.kind == "slot"):
-                raise fault(f"{item.kind} under {key}", "Name a slot slot.dye, a material or formula by its id.", f"items/{key}")
+                raise fault(
+                    f"{item.kind} under {key}",
+                    "Name a slot slot.dye, a material or formula by its id.",
+                    f"items/{key}",
+                )
             if item.g_per_l is not None and self.basis != "volume":
-                raise fault("grams per litre in a mix by mass", "Use it in a mix by volume only.", f"items/{key}/g_per_l")
+                raise fault(
+                    "grams per litre in a mix by mass",
+                    "Use it in a mix by volume only.",
+                    f"items/{key}/g_per_l",
+                )
         if self.order is not None and len(set(self.order)) != len(self.order):
             raise fault("a component stands twice", "Name each once.", "order")
 

@@ -51,7 +51,9 @@ class CyclicMix(SprayoutError):
 
     def __init__(self, path: tuple[str, ...]) -> None:
         self.path = path
-        super().__init__(f"a mix contains itself: {' > '.join(path)}", "Take one of them out of the other's mix.")
+        super().__init__(
+            f"a mix contains itself: {' > '.join(path)}", "Take one of them out of the other's mix."
+        )
 
 
 class MissingVariant(SprayoutError):
@@ -68,7 +70,9 @@ def resolve(reference: str, find: Find) -> Document:
     """Return the document of an id. Raises MissingDocument."""
     document = find(reference)
     if document is None:
-        raise MissingDocument(f"document {reference} is not here", "Ask for it with a sync or a packet.", place=reference)
+        raise MissingDocument(
+            f"document {reference} is not here", "Ask for it with a sync or a packet.", place=reference
+        )
     return document
 
 
@@ -113,7 +117,13 @@ def proof(formula: Formula, spray_ready: str | None = None) -> str:
     if spray_ready not in variants:
         known = ", ".join(sorted(variants)) or "none"
         raise MissingVariant(f"{formula.name} has no spray-ready {spray_ready!r}", f"It has: {known}.")
-    return proof_of_facts(facts, variants[spray_ready])
+    return proof_of_facts(facts, _without_spelling(variants[spray_ready]))
+
+
+def _without_spelling(facts: Any) -> Any:
+    if isinstance(facts, dict):
+        return {name: _without_spelling(value) for name, value in facts.items() if name != "as_typed"}
+    return facts
 
 
 def proofs(formula: Formula, find: Find, spray_ready: str | None = None) -> dict[str, str]:
@@ -139,7 +149,9 @@ def _pin(
         if item.kind == "formula":
             nested = resolve(key, find)
             if not isinstance(nested, Formula):
-                raise MissingDocument(f"{key} is a {nested.kind}, not a formula", "Mend the mix.", place=formula.id)
+                raise MissingDocument(
+                    f"{key} is a {nested.kind}, not a formula", "Mend the mix.", place=formula.id
+                )
             _pin(nested, find, None, (*path, formula.id), pinned)
 
 
@@ -147,7 +159,11 @@ def recipe_proof(recipe: Recipe) -> str:
     """Return the proof of a recipe: its coats in order and its clear. Raises OpenQuestion while in question."""
     asked = [atom for atom in recipe.questions or {} if atom.startswith("coats") or atom == "clear"]
     if asked:
-        raise OpenQuestion(f"{recipe.name}: two answers to {asked[0]}", "Choose first.", place=f"{recipe.id}/{asked[0]}")
+        raise OpenQuestion(
+            f"{recipe.name}: two answers to {asked[0]}", "Choose first.", place=f"{recipe.id}/{asked[0]}"
+        )
     coats = [coat.model_dump(exclude_none=True) for _, coat in recipe.coats_in_order()]
     clear = recipe.clear.model_dump(exclude_none=True) if recipe.clear else {}
-    return "p1:" + hashlib.sha256(b"sprayout recipe 1\n" + compact({"coats": coats, "clear": clear})).hexdigest()
+    return (
+        "p1:" + hashlib.sha256(b"sprayout recipe 1\n" + compact({"coats": coats, "clear": clear})).hexdigest()
+    )

@@ -44,7 +44,9 @@ def record_faults(tree: Mapping[str, Any]) -> Iterator[Fault]:
     for atom, dots in _members(tree, "edits"):
         row = atom_for(str(tree["kind"]), atom)
         if row is None or row.policy is Policy.SET:
-            yield Fault(f"edits/{atom}", "is no atom that is edited", "See the table of atoms in docs/format.md.")
+            yield Fault(
+                f"edits/{atom}", "is no atom that is edited", "See the table of atoms in docs/format.md."
+            )
         elif isinstance(dots, dict) and not dots:
             yield Fault(f"edits/{atom}", "names no edit", "Leave it out.")
 
@@ -57,7 +59,11 @@ def _unseen_dots(tree: Mapping[str, Any]) -> Iterator[Fault]:
         if _DOT.fullmatch(dot):
             known = seen.get(copy_of(dot), 0)
             if isinstance(known, int) and number_of(dot) > known:
-                yield Fault(place, f"the edit {dot} is not in seen", "The edit record was changed by hand: restore it.")
+                yield Fault(
+                    place,
+                    f"the edit {dot} is not in seen",
+                    "The edit record was changed by hand: restore it.",
+                )
 
 
 def _keyed_twice(tree: Mapping[str, Any]) -> Iterator[Fault]:
@@ -68,7 +74,9 @@ def _keyed_twice(tree: Mapping[str, Any]) -> Iterator[Fault]:
             for dot, _ in _members(tree, row.member):
                 place = f"{row.member}/{dot}"
                 if dot in where:
-                    yield Fault(place, f"the dot {dot} stands at {where[dot]} too", "Each item has a dot of its own.")
+                    yield Fault(
+                        place, f"the dot {dot} stands at {where[dot]} too", "Each item has a dot of its own."
+                    )
                 where[dot] = place
 
 

@@ -9,7 +9,20 @@ from pydantic import Field, model_validator
 from sprayout_core.documents.head import Document, Part, Thing
 from sprayout_core.documents.identity import reading_id
 from sprayout_core.documents.spectra import Measured
-from sprayout_core.documents.values import Amount, Count, Digest, Dot, Id, Member, Number, Positive, Proof, Text, Time, fault
+from sprayout_core.documents.values import (
+    Amount,
+    Count,
+    Digest,
+    Dot,
+    Id,
+    Member,
+    Number,
+    Positive,
+    Proof,
+    Text,
+    Time,
+    fault,
+)
 
 __all__ = [
     "Batch",
@@ -120,7 +133,9 @@ class Panel(Document):
     def _proves(self) -> Panel:
         sprayed = {coat.formula for coat in self.coats or []}
         for formula in sorted(sprayed - set(self.proofs or {})):
-            raise fault("a coat of it was sprayed, but it is not pinned", "Pin its proof.", f"proofs/{formula}")
+            raise fault(
+                "a coat of it was sprayed, but it is not pinned", "Pin its proof.", f"proofs/{formula}"
+            )
         return self
 
 
@@ -155,12 +170,20 @@ class Reading(Document):
             raise fault("geometries are doubled or not sorted", "Give each once, sorted by name.", "measured")
         for place, one in enumerate(self.measured):
             if self.grade == "spectrum" and one.spectrum is None:
-                raise fault("the grade is spectrum but none is given", "Give it, or grade it coordinates.", f"measured/{place}")
+                raise fault(
+                    "the grade is spectrum but none is given",
+                    "Give it, or grade it coordinates.",
+                    f"measured/{place}",
+                )
             if self.grade == "image-derived" and (one.spectrum or one.uncertainty is None):
                 raise fault("a card gives coordinates with an uncertainty", "Give both.", f"measured/{place}")
         facts = self.model_dump(exclude_none=True)
         if (derived := reading_id(facts)) != self.id:
-            raise fault("is not the id of these facts", f"It should be {derived}; correct a reading by a new one.", "id")
+            raise fault(
+                "is not the id of these facts",
+                f"It should be {derived}; correct a reading by a new one.",
+                "id",
+            )
         return self
 
 
@@ -177,7 +200,9 @@ class Judgement(Document):
 
     kind: Literal["judgement"]
     way: Literal["order", "pair", "compare"]
-    quality: Literal["lighter", "warmer", "cleaner", "deeper", "redder", "greener", "yellower", "bluer", "closest"]
+    quality: Literal[
+        "lighter", "warmer", "cleaner", "deeper", "redder", "greener", "yellower", "bluer", "closest"
+    ]
     pieces: list[list[Piece]] = Field(min_length=1, max_length=60)
     against: Piece | None = None
     light: Text
@@ -211,4 +236,3 @@ class Picture(Document):
     taken_at: Time | None = None
     thumbnail: Annotated[str, Field(pattern=r"^[A-Za-z0-9+/]+={0,2}$", max_length=270_000)] | None = None
     supersedes: Id | None = None
-

@@ -58,7 +58,9 @@ def _canonical(value: Any) -> Iterator[str]:
     elif isinstance(value, float):
         yield number_text(value)
     elif isinstance(value, int) and not isinstance(value, bool) and abs(value) > _LARGEST_INTEGER:
-        raise TextError([Fault("", f"{value} is beyond 2^53", "Other readers would round it; use fewer digits.")])
+        raise TextError(
+            [Fault("", f"{value} is beyond 2^53", "Other readers would round it; use fewer digits.")]
+        )
     else:
         yield json.dumps(value, ensure_ascii=False)
 
@@ -101,7 +103,9 @@ def parse(text: bytes) -> Any:
     member written twice, null, NaN, infinity, -0, whole numbers beyond 2^53, nesting deeper than DEEPEST.
     """
     if len(text) > LARGEST:
-        raise TextError([Fault("", f"{len(text)} bytes, more than {LARGEST}", "Keep pictures and sources beside it.")])
+        raise TextError(
+            [Fault("", f"{len(text)} bytes, more than {LARGEST}", "Keep pictures and sources beside it.")]
+        )
     depth = _depth(text)
     if depth > DEEPEST:
         raise TextError([Fault("", f"nested more than {DEEPEST} deep", "No sprayout document needs that.")])
@@ -172,7 +176,9 @@ def _parse_carefully(text: bytes) -> Any:
         raise TextError([Fault(f"byte {error.start}", "not UTF-8", "Save the file as UTF-8.")]) from None
     except json.JSONDecodeError as error:
         place = f"line {error.lineno}, column {error.colno}"
-        raise TextError([Fault(place, f"not JSON: {error.msg.lower()}", "Look at the marks just before it.")]) from None
+        raise TextError(
+            [Fault(place, f"not JSON: {error.msg.lower()}", "Look at the marks just before it.")]
+        ) from None
     except RecursionError:
         raise TextError([Fault("", f"nested more than {DEEPEST} deep", "No document needs that.")]) from None
     if faults:

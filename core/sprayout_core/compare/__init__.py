@@ -1,0 +1,34 @@
+"""Two states of a document: edit, join, what changed, what it means, and whether it was sprayed."""
+
+from sprayout_core.compare.changing import Difference, apply, changes, changes_between
+from sprayout_core.compare.copied import renamed
+from sprayout_core.compare.editing import (
+    Add,
+    CannotEdit,
+    Change,
+    Put,
+    TakeAway,
+    TakeOut,
+    edit,
+    settle,
+    withdraw,
+)
+from sprayout_core.compare.joining import (
+    RULES,
+    CopiedLibrary,
+    DifferentDocuments,
+    fold_message,
+    join,
+    join_trees,
+)
+from sprayout_core.compare.questions import late_edits, questions_of
+from sprayout_core.compare.state import ABSENT
+from sprayout_core.compare.status import Sprayed, Status, recipe_status, status
+from sprayout_core.compare.telling import Line, Naming, tell, tell_differences, written_ratio
+
+__all__ = [
+    "ABSENT", "RULES", "Add", "CannotEdit", "Change", "CopiedLibrary", "Difference", "DifferentDocuments", "Line",
+    "Naming", "Put", "Sprayed", "Status", "TakeAway", "TakeOut", "apply", "changes", "changes_between", "edit",
+    "fold_message", "join", "join_trees", "late_edits", "questions_of", "recipe_status", "renamed", "settle",
+    "status", "tell", "tell_differences", "withdraw", "written_ratio",
+]  # fmt: skip

@@ -1,0 +1,153 @@
+"""Telling a change in the trade's terms: in the cup, in the work, in the evidence, in the colour, in the words."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any
+
+from sprayout_core.compare.changing import Difference, changes
+from sprayout_core.compare.state import ABSENT
+from sprayout_core.documents import Document, Formula, Layer
+from sprayout_core.ratio import decimal_text, exact, has_decimal_text
+
+__all__ = ["Line", "Naming", "tell", "tell_differences", "written_ratio"]
+
+#: Turns an id into the name people use for it.
+Naming = Callable[[str], str]
+
+_WORDS = {
+    "density_g_per_ml": "density, g/ml",
+    "volume_solids_percent": "solids by volume, %",
+    "mass_solids_percent": "solids by mass, %",
+    "voc_g_per_l": "VOC, g/l",
+    "flake_um": "flake size, um",
+    "safety_notes": "safety notes",
+    "coats_order": "order of coats",
+    "baseline_grounds": "baseline grounds",
+    "spray_ready": "spray-ready",
+    "mix/order": "pouring order",
+    "mix/scale": "how the ratio is written",
+    "mix/as_typed": "as typed",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line of a telling: its layer and its words."""
+
+    layer: Layer
+    text: str
+
+
+def tell(before: Document, after: Document, name: Naming) -> tuple[Line, ...]:
+    """Return what changed between two states or versions, in layers, the cup first.
+
+    A mix written differently but the same is told as such.
+    """
+    lines = list(tell_differences(changes(before, after), name))
+    rewritten = [line for line in lines if line.text.startswith(_WORDS["mix/scale"])]
+    if rewritten and isinstance(before, Formula) and isinstance(after, Formula):
+        lines = [line for line in lines if line not in rewritten]
+        lines.append(
+            Line(Layer.CUP, f"same mix, written differently: {_ratio(before, name)} is {_ratio(after, name)}")
+        )
+    order = list(Layer)
+    return tuple(sorted(lines, key=lambda line: order.index(line.layer)))
+
+
+def _ratio(formula: Formula, name: Naming) -> str:
+    return written_ratio(formula, name) if formula.mix and formula.mix.items else "two answers"
+
+
+def written_ratio(formula: Formula, name: Naming) -> str:
+    """Return the mix as it was written, names glued to numbers: "5 weak teal : 2 strong teal by volume"."""
+    mix = formula.mix
+    if mix is None or mix.items is None:
+        return "two answers"
+    scale = exact(mix.scale) if mix.scale else Fraction(1)
+    liquid = {key: item.ratio * scale for key, item in mix.items.items() if item.ratio is not None}
+    if not all(has_decimal_text(part) for part in liquid.values()):
+        liquid = {key: part / scale for key, part in liquid.items()}
+    told = []
+    for key in mix.pouring_order():
+        item = mix.items[key]
+        label = key.replace(".", " ") if item.kind == "slot" else name(key)
+        told.append(
+            f"{decimal_text(liquid[key])} {label}" if key in liquid else f"{item.g_per_l} g/l {label}"
+        )
+    return " : ".join(told) + f" by {mix.basis}"
+
+
+def tell_differences(differences: Iterable[Difference], name: Naming) -> Iterable[Line]:
+    """Yield a line for each difference that is to be told; the edit record is not."""
+    for one in differences:
+        if one.record:
+            continue
+        if one.place == "mix":
+            yield from _tell_mix(one, name)
+        else:
+            yield Line(one.layer, _tell_place(one, name))
+
+
+def _tell_mix(one: Difference, name: Naming) -> Iterable[Line]:
+    if one.before is ABSENT or one.after is ABSENT:
+        yield Line(one.layer, "the mix: two answers" if one.after is ABSENT else "the mix: settled")
+        return
+    if one.before["basis"] != one.after["basis"]:
+        yield Line(one.layer, f"by {one.before['basis']} before, by {one.after['basis']} now")
+    before, after = _shares(one.before), _shares(one.after)
+    for key in sorted({**before, **after}, key=name):
+        old, new = before.get(key), after.get(key)
+        if old == new:
+            continue
+        yield Line(one.layer, f"{name(key)}: {_share(old)} before, {_share(new)} now")
+
+
+def _shares(mix: Mapping[str, Any]) -> dict[str, str]:
+    total = sum(item["ratio"] for item in mix["items"].values() if "ratio" in item)
+    shares = {}
+    for key, item in mix["items"].items():
+        if "ratio" in item:
+            shares[key] = f"{item['ratio']} of {total} parts ({_percent(Fraction(item['ratio'], total))})"
+        else:
+            shares[key] = f"{item['g_per_l']} g/l"
+    return shares
+
+
+def _share(share: str | None) -> str:
+    return share or "none"
+
+
+def _percent(share: Fraction) -> str:
+    tenths = round(share * 1000)
+    return f"{tenths // 10}.{tenths % 10} %"
+
+
+def _tell_place(one: Difference, name: Naming) -> str:
+    member, _, key = one.place.partition("/")
+    label = _WORDS.get(one.place, _WORDS.get(member, member.replace("_", " ")))
+    if key and one.place not in _WORDS and "." not in key:
+        label = f"{label} {name(key) if len(key) == 36 else key!r}"
+    before, after = _told(one.before, name), _told(one.after, name)
+    if one.before is ABSENT:
+        return f"{label}: {after} is new"
+    if one.after is ABSENT:
+        return f"{label}: {before} is no longer there"
+    return f"{label}: {before} before, {after} now"
+
+
+def _told(value: Any, name: Naming) -> str:
+    if value is ABSENT:
+        return "nothing"
+    if isinstance(value, dict):
+        if "text" in value:
+            return str(value["text"])
+        if set(value) == {"kind", "id"}:
+            return name(value["id"])
+        return ", ".join(f"{key.replace('_', ' ')} {_told(item, name)}" for key, item in value.items())
+    if isinstance(value, list):
+        return ", ".join(_told(item, name) for item in value)
+    text = str(value)
+    return name(text) if len(text) == 36 and text.count("-") == 4 else text
