@@ -21,6 +21,8 @@ __all__ = [
     "TwoAnswers",
 ]
 
+NO_BREAK = "\u00a0"
+
 Basis = Literal["volume", "mass"]
 Status = Literal["sprayed", "changed since it was sprayed", "never sprayed", ""]
 Unit = Literal["ml", "l", "g", "fl oz", "drops"]
@@ -59,6 +61,14 @@ class Ratio:
         if self.besides:
             said += ", with " + " and ".join(str(part) for part in self.besides)
         return f"{said} (by {self.basis})"
+
+    def glued(self) -> str:
+        """The same for a page, with no-break spaces, so that no line ends between a number and its name."""
+        said = str(self)
+        for part in (*self.parts, *self.besides):
+            first = str(part).removesuffix(part.name) + part.name.split()[0]
+            said = said.replace(first, first.replace(" ", NO_BREAK))
+        return said
 
 
 @dataclass(frozen=True, slots=True)
