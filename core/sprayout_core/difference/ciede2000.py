@@ -35,7 +35,8 @@ def _block(first: Array, second: Array, factors: Weights) -> Array:
     lightness1, a1, b1 = first
     lightness2, a2, b2 = second
     stretch = 1.5 - 0.5 * _share(0.5 * (np.sqrt(a1 * a1 + b1 * b1) + np.sqrt(a2 * a2 + b2 * b2)))
-    a1, a2 = a1 * stretch, a2 * stretch
+    # adding zero turns -0 into 0, whose angle is 0 and not half a turn
+    a1, a2, b1, b2 = a1 * stretch + 0.0, a2 * stretch + 0.0, b1 + 0.0, b2 + 0.0
     chroma1, chroma2 = np.sqrt(a1 * a1 + b1 * b1), np.sqrt(a2 * a2 + b2 * b2)
     mean_chroma = 0.5 * (chroma1 + chroma2)
     hue, half = _hues(a1, b1, a2, b2, chroma1 * chroma2)
@@ -51,14 +52,16 @@ def _block(first: Array, second: Array, factors: Weights) -> Array:
     total = light_step * light_step + chroma_step * chroma_step + hue_step * hue_step
     total += rotation * chroma_step * hue_step
     # rounding may leave a tiny negative where the pair is almost equal
-    return np.sqrt(np.maximum(total, 0.0))
+    result: Array = np.sqrt(np.maximum(total, 0.0))
+    return result
 
 
 def _share(chroma: Array) -> Array:
     """Return sqrt(C^7 / (C^7 + 25^7))."""
     squared = chroma * chroma
     seventh = squared * squared * squared * chroma
-    return np.sqrt(seventh / (seventh + _25_TO_THE_7))
+    result: Array = np.sqrt(seventh / (seventh + _25_TO_THE_7))
+    return result
 
 
 def _hues(a1: Array, b1: Array, a2: Array, b2: Array, product: Array) -> tuple[Array, Array]:
@@ -88,13 +91,14 @@ def _hue_weight(hue: Array) -> Array:
     c2, s2 = c * c - s * s, 2.0 * c * s
     c3, s3 = c2 * c - s2 * s, s2 * c + c2 * s
     c4, s4 = c2 * c2 - s2 * s2, 2.0 * c2 * s2
-    return (
+    result: Array = (
         1.0
         - 0.17 * (c * _COS30 + s * _SIN30)
         + 0.24 * c2
         + 0.32 * (c3 * _COS6 - s3 * _SIN6)
         - 0.20 * (c4 * _COS63 + s4 * _SIN63)
     )
+    return result
 
 
 _COS30, _SIN30 = np.cos(np.radians(30.0)), np.sin(np.radians(30.0))

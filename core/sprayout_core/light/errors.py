@@ -35,4 +35,4 @@ class NotFiniteError(LightError):
 
 
 class ViewMismatchError(LightError):
-    """Colours seen under different lights, by different observers or in different states were put together."""
+    """Colours of different lights, observers, geometries or stages were put together."""

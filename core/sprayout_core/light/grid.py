@@ -40,7 +40,7 @@ class Grid:
     @property
     def step(self) -> int:
         """The step of the standard grid, nm."""
-        return round(self.wavelengths[1] - self.wavelengths[0])
+        return round(float(self.wavelengths[1] - self.wavelengths[0]))
 
 
 @dataclass(frozen=True, eq=False, slots=True)

@@ -92,7 +92,8 @@ def _made(full: Array, view: View) -> Array:
     nm, matching = nm[within], matching[within]
     products = power(view.illuminant, nm)[:, np.newaxis] * matching
     made: Array = interpolation(full, nm).T @ products
-    return made * (100.0 / products[:, 1].sum())
+    made *= 100.0 / products[:, 1].sum()
+    return made
 
 
 def _folded(table: Array, full: Array, measured: Array) -> Array:
@@ -109,4 +110,5 @@ def _quantised(table: Array) -> Array:
     """Return the weights on the quantum, with the Y column summing to exactly 100."""
     rounded = np.round(table / _QUANTUM) * _QUANTUM
     rounded[np.argmax(rounded[:, 1]), 1] += 100.0 - rounded[:, 1].sum()
-    return rounded
+    result: Array = rounded
+    return result

@@ -151,4 +151,5 @@ def power(illuminant: str | Light, wavelengths: npt.ArrayLike) -> Array:
         nm, watts = np.array(illuminant.wavelengths), np.array(illuminant.power)
     else:
         nm, watts = tables.illuminant(illuminant)
-    return np.interp(np.asarray(wavelengths, dtype=float), nm, watts, left=0.0, right=0.0)
+    result: Array = np.interp(np.asarray(wavelengths, dtype=float), nm, watts, left=0.0, right=0.0)
+    return result
