@@ -54,7 +54,7 @@ def test_within_is_not_on_top():
 
 
 # Common practice, no source: a bodied mix goes unreduced through a 1.2 mm tip, and with about 5 % reducer
-# through an airbrush; both are spray-ready variants of one formula, so both take the same mix for one dry film.
+# through an airbrush; both are spray-ready variants of one formula, so both take as much mix.
 def test_unreduced_for_the_gun_and_thinned_for_the_airbrush_take_the_same_mix():
     gun, airbrush = job_need(job()), job_need(job(reduction=Reduction(F("0.05"))))
     assert gun.mix_ml == airbrush.mix_ml
