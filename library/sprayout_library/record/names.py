@@ -1,0 +1,119 @@
+"""Finding documents by the names people use: titles, aliases, label codes, the end of an id."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+import msgspec
+
+from sprayout_core.errors import SprayoutError
+from sprayout_library.store import Store
+
+__all__ = ["Ambiguous", "Entry", "Names", "NotKnown"]
+
+
+class NotKnown(SprayoutError):
+    """No document goes by this name."""
+
+
+class Ambiguous(SprayoutError):
+    """Several documents go by this name; `entries` are those."""
+
+    def __init__(self, text: str, entries: Iterable[Entry]) -> None:
+        self.entries = tuple(entries)
+        told = "; ".join(f"{entry.kind} {entry.name} (…{entry.id[-6:]})" for entry in self.entries[:8])
+        super().__init__(f"{text!r} could be {told}", "Name it by the end of its id, such as …" + self.entries[0].id[-6:])
+
+
+class _Slim(msgspec.Struct):
+    """The few members of a stored document that naming needs."""
+
+    id: str
+    kind: str
+    title: str = ""
+    label: str = ""
+    role: str = ""
+    aliases: dict[str, str] = {}
+    withdrawn: dict[str, int] = {}
+    questions: dict[str, msgspec.Raw] = {}
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """What a document is called."""
+
+    id: str
+    kind: str
+    title: str
+    label: str
+    role: str
+    aliases: tuple[str, ...]
+    withdrawn: bool
+    asked: tuple[str, ...]
+
+    @property
+    def name(self) -> str:
+        """The title, else the label code, else the end of the id."""
+        return self.title or self.label or f"…{self.id[-6:]}"
+
+
+def _folded(text: str) -> str:
+    return " ".join(text.casefold().split())
+
+
+class Names:
+    """Every name in a library at the moment it was read."""
+
+    def __init__(self, store: Store) -> None:
+        decoder = msgspec.json.Decoder(_Slim)
+        self.entries: dict[str, Entry] = {}
+        for identity, content in store.raw():
+            slim = decoder.decode(content)
+            self.entries[identity] = Entry(
+                identity, slim.kind, slim.title, slim.label, slim.role, tuple(slim.aliases.values()),
+                bool(slim.withdrawn), tuple(slim.questions),
+            )  # fmt: skip
+
+    def label(self, identity: str) -> str:
+        """Return what to call a document; the end of its id where it is not here."""
+        entry = self.entries.get(identity)
+        return entry.name if entry else f"…{identity[-6:]}"
+
+    def of_kind(self, *kinds: str) -> Iterator[Entry]:
+        """Yield the documents of these kinds (all where none is named), sorted by kind and name."""
+        kept = (entry for entry in self.entries.values() if not kinds or entry.kind in kinds)
+        yield from sorted(kept, key=lambda entry: (entry.kind, _folded(entry.name), entry.id))
+
+    def matching(self, text: str, *kinds: str) -> list[Entry]:
+        """Return the documents that go by this name; those not withdrawn win over withdrawn ones."""
+        wanted = _folded(text)
+        end = wanted.removeprefix("…").removeprefix("...")
+        found = []
+        for entry in self.of_kind(*kinds):
+            called = (entry.title, entry.label, *entry.aliases)
+            by_name = any(_folded(name) == wanted for name in called if name)
+            by_id = len(end) >= 4 and entry.id.endswith(end) and set(end) <= set("0123456789abcdef-")
+            if by_name or by_id:
+                found.append(entry)
+        standing = [entry for entry in found if not entry.withdrawn]
+        return standing or found
+
+    def find(self, text: str, *kinds: str) -> Entry:
+        """Return the one document that goes by this name. Raises NotKnown, or Ambiguous with those it could be."""
+        found = self.matching(text, *kinds)
+        if len(found) > 1:
+            raise Ambiguous(text, found)
+        if not found:
+            sort = " or ".join(kinds) or "document"
+            near = self.near(text, *kinds)
+            remedy = f"Did you mean {' or '.join(near)}?" if near else "See `sprayout list`."
+            raise NotKnown(f"no {sort} is called {text!r}", remedy)
+        return found[0]
+
+    def near(self, text: str, *kinds: str) -> list[str]:
+        """Return a few names that look like this one."""
+        import difflib
+
+        known = {_folded(entry.name): entry.name for entry in self.of_kind(*kinds)}
+        return [known[close] for close in difflib.get_close_matches(_folded(text), known, n=3, cutoff=0.6)]

@@ -1,0 +1,67 @@
+"""Recipes: coats from a few words, grounds, clear."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from typing import Any
+
+from sprayout_core.errors import SprayoutError
+from sprayout_library.record.names import Names
+
+__all__ = ["coat_from_words", "recipe_facts", "thing"]
+
+_COUNT = re.compile(r"(?P<count>until covered|about \d{1,2}|\d{1,2} to \d{1,2}|\d{1,2})\s+(coats?\s+(of\s+)?)?", re.IGNORECASE)
+_TAILS = (
+    ("laid", re.compile(r",?\s+laid\s+(mist|medium|wet)$", re.IGNORECASE)),
+    ("spray_ready", re.compile(r",?\s+through\s+([a-z0-9_-]+)$", re.IGNORECASE)),
+    ("film_um", re.compile(r",?\s+(?:at\s+)?([0-9.]+)\s*(?:um|µm)$", re.IGNORECASE)),
+    ("until", re.compile(r",?\s+dry\s+to\s+(touch|matt|tack-free)$", re.IGNORECASE)),
+)
+
+
+def thing(text: str, names: Names) -> dict[str, str]:
+    """Return a material or formula by its name, as documents refer to one."""
+    entry = names.find(text, "material", "formula")
+    return {"kind": entry.kind, "id": entry.id}
+
+
+def coat_from_words(words: str, names: Names) -> dict[str, Any]:
+    """Return one line of a coat schedule from words such as "about 5 Kelp glass, through small, laid wet".
+
+    Raises SprayoutError where there is no count, NotKnown where no formula goes by the name.
+    """
+    text = words.strip()
+    match = _COUNT.match(text)
+    if not match:
+        raise SprayoutError(
+            f"{words!r} does not say how many coats",
+            'Begin with a count: "5 Kelp glass", "4 to 5 ...", "about 5 ...", "until covered ...".',
+        )
+    rest = text[match.end() :]
+    coat: dict[str, Any] = {"count": match["count"].lower(), "role": "colour"}
+    found = True
+    while found:
+        found = False
+        for name, pattern in _TAILS:
+            if name not in coat and (tail := pattern.search(rest)):
+                coat[name] = tail[1].lower()
+                rest, found = rest[: tail.start()], True
+    if "until" in coat:
+        coat["dry"] = {"until": coat.pop("until")}
+    coat["formula"] = names.find(rest.strip(), "formula").id
+    return coat
+
+
+def recipe_facts(
+    title: str, grounds: Sequence[str], coats: Sequence[str], clear: str | None, names: Names
+) -> dict[str, Any]:
+    """Return the facts of a new recipe from names and words."""
+    facts: dict[str, Any] = {
+        "title": title,
+        "grounds": [thing(ground, names) for ground in grounds],
+        "coats": [coat_from_words(words, names) for words in coats],
+    }
+    if clear:
+        facts["clear"] = {"of": thing(clear, names)}
+    return facts
