@@ -53,7 +53,7 @@ def srgb(lab: npt.ArrayLike, view: View | None = None) -> Screen:
     values = triples(lab, "lab")
     reference = white(view, _GRID)
     encoded = _encoded(values, reference)
-    inside = np.asarray(_fits(encoded))
+    inside = _fits(encoded)
     if not inside.all():
         encoded[~inside] = _encoded(_less_chroma(values[~inside], reference), reference)
     return Screen(np.clip(encoded, 0.0, 1.0), inside)
@@ -75,7 +75,9 @@ def _encoded(lab: Array, reference: Array) -> Array:
 
 
 def _fits(encoded: Array) -> npt.NDArray[np.bool_]:
-    result: npt.NDArray[np.bool_] = ((encoded > -_HALF_A_STEP) & (encoded < 1.0 + _HALF_A_STEP)).all(axis=-1)
+    result: npt.NDArray[np.bool_] = np.asarray(
+        (encoded > -_HALF_A_STEP) & (encoded < 1.0 + _HALF_A_STEP)
+    ).all(axis=-1)
     return result
 
 

@@ -1,0 +1,45 @@
+"""Reading: what measurements of panels say: angles and flop, repeats, agreement, and whether it is real."""
+
+from sprayout_core.reading.across import AcrossAngles, AtAngle, Travel, across_angles, tell, travel
+from sprayout_core.reading.agreement import Agreement, agreement
+from sprayout_core.reading.angles import SETS, Angle, angle
+from sprayout_core.reading.errors import AngleError, EvidenceError, FlopError, ReadingError, RepeatsError
+from sprayout_core.reading.evidence import Grade, one_grade, warm_panel
+from sprayout_core.reading.flop import FLOP_FORMULA, Flop, flop, flop_index
+from sprayout_core.reading.real import FALSE_ALARM, Measured, Real, chance, is_real
+from sprayout_core.reading.spread import Repeatability, Spread, repeatability, spread
+
+__all__ = [
+    "FALSE_ALARM",
+    "FLOP_FORMULA",
+    "SETS",
+    "AcrossAngles",
+    "Agreement",
+    "Angle",
+    "AngleError",
+    "AtAngle",
+    "EvidenceError",
+    "Flop",
+    "FlopError",
+    "Grade",
+    "Measured",
+    "ReadingError",
+    "Real",
+    "Repeatability",
+    "RepeatsError",
+    "Spread",
+    "Travel",
+    "across_angles",
+    "agreement",
+    "angle",
+    "chance",
+    "flop",
+    "flop_index",
+    "is_real",
+    "one_grade",
+    "repeatability",
+    "spread",
+    "tell",
+    "travel",
+    "warm_panel",
+]
