@@ -15,8 +15,9 @@ class SheetError(FaultsError):
 
 
 def blank(text: str, place: str) -> list[Fault]:
-    """Return a fault where nothing is written."""
-    return [] if text.strip() else [Fault(place, "nothing is written", "Give a name.")]
+    """Return a fault where nothing that can be seen is written."""
+    seen = any(letter.isprintable() and not letter.isspace() for letter in text)
+    return [] if seen else [Fault(place, "nothing is written", "Give a name.")]
 
 
 def not_amount(text: str, place: str) -> list[Fault]:

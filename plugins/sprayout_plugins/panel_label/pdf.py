@@ -151,13 +151,13 @@ def _shortened(label: LabelText, area: _Area, room: float) -> list[_Line]:
         _Line(text, BOLD, size * 1.5) for text in wrap_at_most(1, label.mark, BOLD, size * 1.5, area.width)
     ]
     found += [_Line(text, BOLD, size) for text in wrap_at_most(2, label.title, BOLD, size, area.width)]
-    for place, fact in enumerate(label.lines):
-        line = _Line(wrap_at_most(1, fact, REGULAR, size, area.width)[0], REGULAR, size)
-        last = place == len(label.lines) - 1
-        if _height([*found, line]) + (0 if last else size * _LEADING) > room:
-            left_out = len(label.lines) - place
-            more = wrap_at_most(1, f"… {left_out} more on the sheet", REGULAR, size, area.width)
-            return [*found, *(_Line(text, REGULAR, size) for text in more)]
+    facts = [wrap_at_most(1, fact, REGULAR, size, area.width) for fact in label.lines]
+    lines = [_Line(text, REGULAR, size) for texts in facts for text in texts]
+    for place, line in enumerate(lines):
+        after = 0.0 if place == len(lines) - 1 else size * _LEADING
+        if _height([*found, line]) + after > room:
+            said = f"… {len(lines) - place} more on the sheet"
+            return [*found, *(_Line(text, REGULAR, size) for text in wrap(said, REGULAR, size, area.width))]
         found.append(line)
     return found
 

@@ -21,11 +21,11 @@ def wrap(text: str, face: str, size: float, room: float) -> list[str]:
 
 
 def wrap_at_most(most: int, text: str, face: str, size: float, room: float) -> list[str]:
-    """Return at most `most` lines; where more were needed, the last one ends in an ellipsis."""
+    """Return at most `most` lines; what did not fit ends in an ellipsis."""
     lines = wrap(text, face, size, room)
     if len(lines) <= most:
         return lines
-    return [*lines[: most - 1], shorten(f"{lines[most - 1]} {lines[most]}", face, size, room)]
+    return [*lines[: most - 1], shorten(" ".join(lines[most - 1 :]), face, size, room)]
 
 
 def shorten(text: str, face: str, size: float, room: float) -> str:

@@ -29,6 +29,13 @@ def test_a_ratio_has_its_names_glued_to_its_numbers():
     assert str(dry) == "7 fern, with 12.5 g per l fine pearl (by volume)"
 
 
+def test_a_glued_ratio_differs_only_in_its_blanks():
+    ratio = Ratio("mass", (Part("12", "fern dye"), Part("2", "dye")), (Part("1.5", "pearl", "g per l"),))
+    assert ratio.glued().replace("\u00a0", " ") == str(ratio)
+    for said in ("12\u00a0fern dye", "2\u00a0dye", "1.5\u00a0g\u00a0per\u00a0l\u00a0pearl"):
+        assert said in ratio.glued()
+
+
 def test_a_strainer_says_where_and_shows_mesh_beside_its_opening():
     assert str(Strain("gun", "190", "80")) == "in the gun 190 µm (about 80 mesh)"
     assert str(Strain("pour", "190")) == "at the pour 190 µm"
@@ -66,7 +73,7 @@ def test_a_coat_count_is_checked_unless_it_is_the_question():
 
 def test_a_label_needs_a_title():
     with pytest.raises(SheetError):
-        LabelText("cup", "", CODE)
+        LabelText("cup", " \u202e\x07", CODE)
 
 
 def test_open_questions_are_gathered_from_everywhere():
