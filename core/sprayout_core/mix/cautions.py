@@ -14,13 +14,18 @@ __all__ = ["DEFER_TO", "Caution", "caution_text", "cautions_for"]
 
 
 class Caution(Enum):
-    """What a material or a step is cautioned for; set by whoever records it from the data sheet."""
+    """What a material or a step is cautioned for, by the words a material's document carries.
 
-    TWO_PACK = "two_pack"
+    Set by whoever records it from the data sheet.
+    """
+
+    ISOCYANATE = "isocyanate"
     SOLVENT = "solvent"
-    WATER_BORNE = "water_borne"
-    DRY_POWDER = "dry_powder"
-    SPRAYING = "spraying"
+    WATERBORNE = "waterborne"
+    DUST = "dust"
+    SKIN = "skin"
+    SPRAY_MIST = "spray-mist"
+    SEE_SHEET = "see-sheet"
 
 
 #: Stands at the end of every list of cautions, whatever else is in it.
@@ -30,7 +35,7 @@ DEFER_TO = (
 )
 
 _TEXTS: dict[Caution, tuple[str, ...]] = {
-    Caution.TWO_PACK: (
+    Caution.ISOCYANATE: (
         "Two-pack hardener, often isocyanate: breathing its mist or vapour, or skin contact, can cause "
         "asthma that stays. Whoever is sensitised keeps away from it entirely.",
         "Cartridge masks do not do for spraying it: air-fed breathing protection, worn closed until the "
@@ -43,19 +48,24 @@ _TEXTS: dict[Caution, tuple[str, ...]] = {
         "Rags wet with it can heat up by themselves: into a closed metal bin. Waste and wash solvent leave "
         "by a licensed route.",
     ),
-    Caution.WATER_BORNE: (
+    Caution.WATERBORNE: (
         "Water-borne is not harmless: it may hold solvents, and its hardener may be isocyanate. Its mist "
         "is breathed like any other.",
     ),
-    Caution.DRY_POWDER: (
+    Caution.DUST: (
         "Dry pearl or flake: fine dust. Weigh it without draught, keep it out of lungs and eyes.",
     ),
-    Caution.SPRAYING: (
+    Caution.SKIN: (
+        "Irritates or sensitises skin: gloves of the kind its data sheet names, changed often; eyes and bare "
+        "skin covered; wash before eating.",
+    ),
+    Caution.SPRAY_MIST: (
         "Spraying: most of the mist is not seen and it stays after the gun stops. Booth or extraction, "
         "breathing, eye and skin protection as the data sheet names them; nobody unprotected, no child and "
         "no animal nearby.",
         "The gun is not cleaned by spraying solvent into the air.",
     ),
+    Caution.SEE_SHEET: ("Its data sheet names hazards that no line here covers: read them there first.",),
 }
 
 

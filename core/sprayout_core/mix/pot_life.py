@@ -48,7 +48,8 @@ class Standing:
 
     since_hardener  time since hardener first went in; None where none did
     of_sheet        that time as a share of what the sheet says; None without hardener or sheet
-    after_emptying  whether the cup was emptied and so no longer stands
+    last            the latest action recorded
+    emptied         the first time it was emptied; None while the cup stands
     """
 
     since_hardener: timedelta | None
@@ -66,7 +67,8 @@ class Standing:
         minutes = self.since_hardener // timedelta(minutes=1)
         if self.of_sheet is None:
             return f"Hardener went in {minutes} min ago; no pot life from a data sheet is recorded."
-        return f"Hardener went in {minutes} min ago, {round(100 * self.of_sheet)} % of the data sheet's pot life."
+        percent = round(100 * self.of_sheet)
+        return f"Hardener went in {minutes} min ago, {percent} % of the data sheet's pot life."
 
 
 def standing(actions: Sequence[Action], now: datetime, sheet: PotLife | None = None) -> Standing:

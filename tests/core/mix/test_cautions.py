@@ -1,7 +1,9 @@
 import re
+from typing import get_args
 
 import pytest
 
+from sprayout_core.documents.kinds import Caution as Recorded
 from sprayout_core.mix.cautions import DEFER_TO, Caution, caution_text, cautions_for
 
 
@@ -13,8 +15,8 @@ def test_every_caution_has_words_and_defers(caution):
 
 
 def test_order_is_fixed_and_nothing_is_said_twice():
-    told = cautions_for([Caution.SPRAYING, Caution.TWO_PACK, Caution.SPRAYING])
-    assert told == (*caution_text(Caution.TWO_PACK), *caution_text(Caution.SPRAYING), DEFER_TO)
+    told = cautions_for([Caution.SPRAY_MIST, Caution.ISOCYANATE, Caution.SPRAY_MIST])
+    assert told == (*caution_text(Caution.ISOCYANATE), *caution_text(Caution.SPRAY_MIST), DEFER_TO)
 
 
 def test_deferring_names_sheet_codes_and_practice():
@@ -31,5 +33,9 @@ def test_nothing_is_ever_called_safe():
 
 
 def test_two_pack_names_what_filters_cannot_do():
-    told = " ".join(caution_text(Caution.TWO_PACK))
+    told = " ".join(caution_text(Caution.ISOCYANATE))
     assert "asthma" in told and "air-fed" in told and "Cartridge" in told
+
+
+def test_every_caution_a_material_can_carry_has_its_words():
+    assert {caution.value for caution in Caution} == set(get_args(Recorded))
