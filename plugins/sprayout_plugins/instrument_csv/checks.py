@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+from sprayout_core.tables import SCALES
 from sprayout_plugins.instrument_csv import text
 from sprayout_plugins.instrument_csv.cells import SEPARATORS, numberish
 from sprayout_plugins.instrument_csv.options import Findings
-from sprayout_plugins.instrument_csv.plan import Plan
+from sprayout_plugins.instrument_csv.plan import Down, Long, Plan
 from sprayout_plugins.instrument_csv.rows import Tally
 
 __all__ = ["whole"]
 
 
-def whole(plan: Plan, tally: Tally, findings: Findings) -> None:
+def whole(plan: Plan | Down | Long, tally: Tally, findings: Findings) -> None:
     """Note the questions and faults that come from all rows together."""
     _scale(plan, tally, findings)
     _repeats(tally, findings)
@@ -19,17 +20,12 @@ def whole(plan: Plan, tally: Tally, findings: Findings) -> None:
     _cut(plan, tally, findings)
 
 
-def _scale(plan: Plan, tally: Tally, findings: Findings) -> None:
+def _scale(plan: Plan | Down | Long, tally: Tally, findings: Findings) -> None:
     """Ask once more where all values would be darker, or far brighter, than pieces are under the scale in use."""
-    scale = plan.slots[0].conditions.scale
-    if (
-        not scale
-        or plan.slots[0].names
-        or findings.told("scale_confirmed") == scale
-        or tally.highest < tally.lowest
-    ):
+    scale = plan.scale
+    if not scale or findings.told("scale_confirmed") == scale or tally.highest < tally.lowest:
         return
-    divisor = plan.slots[0].divisor
+    divisor = SCALES[scale]
     if scale != "unit" and tally.highest <= 0.015 * divisor:
         why = f"no value is over {tally.highest:g}, which would be a very black sample"
     elif scale != "thousandths" and tally.highest > 2.0 * divisor:
@@ -57,7 +53,7 @@ def _repeats(tally: Tally, findings: Findings) -> None:
 
 
 def _tables(tally: Tally, findings: Findings) -> None:
-    if tally.tables:
+    if tally.tables and findings.told("table") is None:
         findings.fault(
             f"line {tally.tables[0]}",
             "another table begins here, with other headings",
@@ -65,12 +61,12 @@ def _tables(tally: Tally, findings: Findings) -> None:
         )
 
 
-def _cut(plan: Plan, tally: Tally, findings: Findings) -> None:
+def _cut(plan: Plan | Down | Long, tally: Tally, findings: Findings) -> None:
     """Ask where the file ends without a line end in a number that is shorter than those before it."""
     told = findings.told("cut")
     if told == "cut":
         findings.fault("", "the file is told to be cut short", "Export it again.")
-    if told or not tally.last or text.finished(tally.last):
+    if told or findings.faults or not tally.last or text.finished(tally.last):
         return
     mark = SEPARATORS[plan.separator]
     *before, final = tally.last.split(mark)

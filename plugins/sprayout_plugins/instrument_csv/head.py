@@ -20,22 +20,31 @@ HEAD_LINES = 400
 
 @dataclass(frozen=True, slots=True)
 class Head:
-    """The first rows of a file under its encoding and separator, and where the headings stand (-1: nowhere)."""
+    """The first rows of a file under its encoding and separator, and what stands above its table.
+
+    header  place of the headings of wavelengths across or of L*, a*, b* among the rows, -1 where there are none
+    keys    key lines above the table, key to value
+    titles  other lines above it that are a single cell of text
+    """
 
     encoding: str
     separator: str
     rows: tuple[cells.Row, ...]
     header: int
     keys: Mapping[str, str]
+    titles: tuple[str, ...] = ()
 
 
 def read_head(source: Source, findings: Findings) -> Head | None:
     """Return the head of a table, or None after noting what stands in the way."""
     try:
         encoding = text.encoding(source, findings.told("encoding"))
-        lines = list(islice(text.lines(source, encoding.name), HEAD_LINES))
+        start = _start_of(source, encoding.name, findings)
+        lines = list(islice(text.lines(source, encoding.name), start, start + HEAD_LINES))
     except SprayoutError as wrong:
         findings.faults.extend(wrong.faults)
+        return None
+    if findings.faults:
         return None
     findings.saw("encoding", encoding.name, encoding.why, how=encoding.how)
     if not any(line.strip() for line in lines):
@@ -45,13 +54,46 @@ def read_head(source: Source, findings: Findings) -> Head | None:
     if not mark:
         return None
     try:
-        rows = tuple(cells.rows(lines, mark, source.name))
+        rows = tuple((start + line, row) for line, row in cells.rows(lines, mark, source.name))
     except SprayoutError as wrong:
         findings.faults.extend(wrong.faults)
         return None
     header = next((place for place, (_, row) in enumerate(rows) if is_header(row)), -1)
-    keys = _keys(rows if header < 0 else rows[:header])
-    return Head(encoding.name, mark, rows, header, keys)
+    above = rows[: _first_numbers(rows)] if header < 0 else rows[:header]
+    keys, titles = _above(above)
+    return Head(encoding.name, mark, rows, header, keys, titles)
+
+
+def _first_numbers(rows: tuple[cells.Row, ...]) -> int:
+    """Return the place of the first row that begins with a number, or of the end."""
+    return next((place for place, (_, row) in enumerate(rows) if row and cells.numberish(row[0])), len(rows))
+
+
+def _start_of(source: Source, encoding: str, findings: Findings) -> int:
+    """Return how many lines stand before the headings of the table told by its number, 0 where none is told."""
+    told = findings.told("table")
+    if told is None:
+        return 0
+    if not told.isdecimal() or int(told) < 1:
+        findings.fault("option table", f"{told!r} is no number of a table", "The first table is 1.")
+        return 0
+    mark = (
+        findings.told("separator")
+        or (cells.separator(list(islice(text.lines(source, encoding), HEAD_LINES))) or [""])[0]
+    )
+    if not mark:
+        return 0
+    found: list[tuple[int, list[str]]] = []
+    for line, row in cells.rows(text.lines(source, encoding), mark, source.name):
+        if is_header(row) and not (found and found[-1][1] == row):
+            found.append((line, row))
+            if len(found) == int(told):
+                findings.saw("table", told, f"its headings stand on line {line}", how="told")
+                return line - 1 if int(told) > 1 else 0
+    findings.fault(
+        "option table", f"there are {len(found)} tables, none is number {told}", "The first table is 1."
+    )
+    return 0
 
 
 def _separator(lines: list[str], findings: Findings) -> str:
@@ -74,19 +116,21 @@ def _separator(lines: list[str], findings: Findings) -> str:
     return possible[0]
 
 
-def _keys(rows: tuple[cells.Row, ...]) -> dict[str, str]:
-    """Return `key: value` lines and two-cell lines above the headings."""
+def _above(rows: tuple[cells.Row, ...]) -> tuple[dict[str, str], tuple[str, ...]]:
+    """Return `key: value` lines and two-cell lines above a table as keys, other single cells as titles."""
     keys: dict[str, str] = {}
+    titles: list[str] = []
     for _, row in rows:
         filled = [cell.strip() for cell in row if cell.strip()]
-        if len(filled) == 1:
-            key, colon, value = filled[0].partition(":")
-            key, colon, value = (key, colon, value) if colon else filled[0].partition("=")
+        if len(filled) == 2:
+            keys[filled[0].rstrip(":= ")] = filled[1]
+        elif len(filled) == 1:
+            key, colon, value = filled[0].partition(":") if ":" in filled[0] else filled[0].partition("=")
             if colon and value.strip():
                 keys[key.strip()] = value.strip()
-        elif len(filled) == 2:
-            keys[filled[0].rstrip(":= ")] = filled[1]
-    return keys
+            else:
+                titles.append(filled[0])
+    return keys, tuple(titles)
 
 
 def is_header(row: list[str]) -> bool:
@@ -120,7 +164,8 @@ def _may_be_wavelengths(one: Spectral, row: list[str]) -> bool:
             rising or falling or (again and one.frame != "#") or (again and _headed(row))
         ) and not bare_data
     steps = one.within(0.2, 26) and any(number != int(number) for number in one.numbers)
-    return steps and len(one.numbers) >= 5 and one.monotonic
+    likely = one.frame != "#" or _headed(row) or _even(list(one.numbers))
+    return steps and likely and len(one.numbers) >= 5 and one.monotonic
 
 
 def _headed(row: list[str]) -> bool:

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from sprayout_core.tables import Conditions
 
-__all__ = ["Plan", "Slot"]
+__all__ = ["Down", "Long", "Plan", "Slot"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +38,6 @@ class Plan:
     angles       cell of the measuring geometry, -1 where there is none
     illumination  angle of illumination for bare aspecular angles in that cell, empty where not told
     extras       cells kept as text beside the reading
-    keys         key lines above the table, key to value
     """
 
     encoding: str
@@ -52,4 +50,68 @@ class Plan:
     last: int = 0
     angles: int = -1
     illumination: str = ""
-    keys: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def scale(self) -> str:
+        """The scale of the values, empty for coordinates or where it is still to be told."""
+        return self.slots[0].conditions.scale
+
+
+@dataclass(frozen=True, slots=True)
+class Down:
+    """A table with wavelengths down and one sample in each column.
+
+    header      line of the samples' names, 0 where there is none
+    first       line of the first wavelength
+    column      cell of the wavelength, counted from 0
+    factor      nm per unit of the wavelengths written there
+    samples     cell of each sample (n,)
+    labels      name of each sample (n,)
+    conditions  conditions of each sample (n,)
+    headings    as many as there are cells in a row
+    """
+
+    encoding: str
+    separator: str
+    decimal: str
+    header: int
+    first: int
+    column: int
+    factor: float
+    samples: tuple[int, ...]
+    labels: tuple[str, ...]
+    conditions: tuple[Conditions, ...]
+    headings: tuple[str, ...]
+
+    @property
+    def scale(self) -> str:
+        """The scale of the values, empty where it is still to be told."""
+        return self.conditions[0].scale
+
+
+@dataclass(frozen=True, slots=True)
+class Long:
+    """A table with one value in each row.
+
+    header      line of the headings
+    label, column, value, angles  cells of sample, wavelength, value and geometry (-1: none), counted from 0
+    factor      nm per unit of the wavelengths written there
+    """
+
+    encoding: str
+    separator: str
+    decimal: str
+    header: int
+    label: int
+    column: int
+    value: int
+    angles: int
+    illumination: str
+    factor: float
+    conditions: Conditions
+    headings: tuple[str, ...]
+
+    @property
+    def scale(self) -> str:
+        """The scale of the values, empty where it is still to be told."""
+        return self.conditions.scale

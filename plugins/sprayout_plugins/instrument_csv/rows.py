@@ -7,12 +7,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 
 from sprayout_core.errors import SprayoutError
-from sprayout_core.tables import Conditions, RowLeftOut, Source, TableReading, geometry
+from sprayout_core.tables import SCALES, Conditions, RowLeftOut, Source, TableReading, geometry
 from sprayout_plugins.instrument_csv import cells, text, words
 from sprayout_plugins.instrument_csv.head import is_header
 from sprayout_plugins.instrument_csv.plan import Plan, Slot
 
-__all__ = ["Broken", "Tally", "read_rows"]
+__all__ = ["Broken", "Tally", "count", "geometry_of", "read_rows", "watched"]
 
 _DASHES = re.compile(r"[\s\-–—=_*.#|]*\Z")
 _LOWEST, _HIGHEST = -0.5, 10.0
@@ -51,7 +51,7 @@ class Tally:
 
 def read_rows(source: Source, plan: Plan, tally: Tally) -> Iterator[TableReading | RowLeftOut | Broken]:
     """Yield what each line below the headings is; memory does not grow with the file, but for the samples' names."""
-    lines = _watched(text.lines(source, plan.encoding), tally)
+    lines = watched(source, plan.encoding, tally)
     try:
         for line, row in cells.rows(lines, plan.separator, source.name):
             if line <= plan.header:
@@ -73,8 +73,9 @@ def read_rows(source: Source, plan: Plan, tally: Tally) -> Iterator[TableReading
         yield Broken(0, place, wrong.fault.problem, wrong.fault.remedy)
 
 
-def _watched(lines: Iterator[str], tally: Tally) -> Iterator[str]:
-    for line in lines:
+def watched(source: Source, encoding: str, tally: Tally) -> Iterator[str]:
+    """Yield a source's lines, noting the last two."""
+    for line in text.lines(source, encoding):
         tally.previous, tally.last = tally.last, line
         yield line
 
@@ -91,13 +92,19 @@ def _row(line: int, row: list[str], plan: Plan, tally: Tally) -> Iterator[TableR
         return
     for slot in plan.slots:
         label = row[slot.label].strip() if slot.label >= 0 else f"line {line}"
+        if (
+            len(plan.slots) > 1
+            and not (slot.label >= 0 and label)
+            and not any(row[at].strip() for at in slot.columns)
+        ):
+            continue  # the last row of patches side by side may have fewer
         values = cells.several([row[at] for at in slot.columns], plan.decimal)
         if values is None or not label:
             yield _why(line, row, slot, plan)
             return
         about = slot.conditions
         if plan.angles >= 0:
-            where = _geometry(row[plan.angles], plan.illumination)
+            where = geometry_of(row[plan.angles], plan.illumination)
             if not where:
                 yield Broken(
                     line, _place(plan, plan.angles), f"{row[plan.angles]!r} is no measuring geometry"
@@ -113,7 +120,7 @@ def _row(line: int, row: list[str], plan: Plan, tally: Tally) -> Iterator[TableR
                 "Check the scale.",
             )
             return
-        _count(values, label, about.geometry, line, tally)
+        count(values, label, about.geometry, line, tally)
         extra = {plan.headings[at] or f"column {at + 1}": row[at].strip() for at in plan.extras}
         yield _reading(label, line, slot, about, values, extra)
 
@@ -165,17 +172,21 @@ def _beyond(values: list[float], slot: Slot) -> int:
         if values[0] < -1:
             return 1
     else:
-        low, high = _LOWEST * slot.divisor, _HIGHEST * slot.divisor
+        widest = slot.divisor if slot.conditions.scale else max(SCALES.values())
+        low, high = _LOWEST * widest, _HIGHEST * widest
     if min(values) >= low and max(values) <= high:
         return 0
     return next(place for place, value in enumerate(values, 1) if not low <= value <= high)
 
 
-def _geometry(cell: str, illumination: str) -> str:
+def geometry_of(cell: str, illumination: str) -> str:
+    """Return the geometry a cell names, with the illumination told for a bare angle; nothing where it names none."""
     plain = cell.strip().strip("°").strip()
     if plain.lower().startswith("as"):
         plain = plain[2:]
-    if re.fullmatch(r"[-+]?\d{1,3}", plain) and illumination:
+    if re.fullmatch(r"[-+]?\d{1,3}", plain):
+        if not illumination:
+            return f"as{plain}"  # asked for; nothing is read before it is told
         plain = f"{illumination}as{plain}"
     try:
         return geometry(plain)
@@ -183,7 +194,8 @@ def _geometry(cell: str, illumination: str) -> str:
         return ""
 
 
-def _count(values: list[float], label: str, where: str, line: int, tally: Tally) -> None:
+def count(values: list[float], label: str, where: str, line: int, tally: Tally) -> None:
+    """Note a reading's extremes, and whether its sample and geometry have been there before."""
     low, high = min(values), max(values)
     if low < tally.lowest:
         tally.lowest = low
@@ -198,10 +210,13 @@ def _count(values: list[float], label: str, where: str, line: int, tally: Tally)
 
 
 def _another_table(row: list[str], plan: Plan) -> str:
-    """Say whether a row is headings: `again`, `other`, or nothing. Only rows that are mostly no numbers are looked at closely."""
+    """Say whether a row is headings: `again`, `other`, or nothing; a row that begins like a sample is none."""
     at = plan.slots[0].columns[0]
-    if len(row) > at and cells.number(row[at], plan.decimal) is not None and not _same(row, plan):
-        return ""
+    label = plan.slots[0].label
+    if len(row) > at and cells.number(row[at], plan.decimal) is not None:
+        named = row[label] if 0 <= label < len(row) else ""
+        if not words.LABEL.match(named):
+            return ""
     if _same(row, plan):
         return "again"
     return "other" if is_header(row) else ""
@@ -220,7 +235,7 @@ def _no_sample(row: list[str], plan: Plan) -> str:
         return "an empty line" if len(row) < 2 else "nothing but separators"
     label = plan.slots[0].label
     named = row[label].strip() if 0 <= label < len(row) else ""
-    if named and (word := words.statistic(named)) and word.lower() == named.lower().strip(" :.()"):
+    if named and words.statistic_row(named):
         return f"{named!r} sums up readings or limits them, and is no sample"
     if all(_DASHES.match(cell) for cell in row):
         return "a ruled line"

@@ -11,38 +11,56 @@ from sprayout_plugins.instrument_csv.head import candidates
 from sprayout_plugins.instrument_csv.headings import Spectral
 from sprayout_plugins.instrument_csv.options import Findings
 
-__all__ = ["in_nanometres", "wavelength_sets"]
+__all__ = ["in_nanometres", "titled_otherwise", "wavelength_sets"]
 
 _FEW = 5
 """With fewer bands than this, columns of numbered things look like wavelengths: ask."""
 
 
-def wavelength_sets(named: Sequence[str], findings: Findings) -> list[Spectral] | None:
-    """Return the sets of columns that hold readings, in nm; empty where there are none; None after asking."""
-    sets = [one for one in candidates(list(named)) if not _statistic(one, findings)]
+def wavelength_sets(named: Sequence[str], titles: Sequence[str], findings: Findings) -> list[Spectral] | None:
+    """Return the sets of columns that hold readings, in nm; empty where there are none; None after asking.
+
+    titles  lines above the table, which may say another quantity
+    """
+    every = candidates(list(named))
+    sets = [one for one in every if not words.statistic(one.frame)]
     told = findings.told("columns")
-    if told and any(one.frame == told for one in sets):
-        sets = [one for one in sets if one.frame == told]
+    if told and any(one.frame == told for one in every):
+        sets = [one for one in every if one.frame == told]
         findings.saw("columns", told, how="told")
-    if not sets:
+    if not every:
         return []
-    if len(sets) > 1 and not _one_per_geometry(sets):
-        offered = {one.frame: f"{len(one.columns)} columns such as {named[one.columns[0]]!r}" for one in sets}
-        findings.ask(
-            "columns",
-            "Which of these columns are the reading?",
-            "several sets look like wavelengths",
-            offered,
+    if (len(sets) > 1 and not _one_per_geometry(sets)) or not sets:
+        offered = {
+            one.frame: f"{len(one.columns)} columns such as {named[one.columns[0]]!r}"
+            for one in sets or every
+        }
+        why = (
+            "several sets look like wavelengths"
+            if sets
+            else "all of them sum up several readings, or limit them"
         )
+        findings.ask("columns", "Which of these columns are the reading?", why, offered)
+        return None
+    for one in every:
+        if one not in sets:
+            findings.saw("not taken", one.frame, f"{words.statistic(one.frame) or 'other columns'!r}")
+    if titled_otherwise(titles, findings):
         return None
     settled = [_settled(one, named, findings) for one in sets]
     return None if findings.stuck else [one for one in settled if one is not None]
 
 
-def _statistic(one: Spectral, findings: Findings) -> bool:
-    if word := words.statistic(one.frame):
-        findings.saw("not taken", one.frame, f"{word!r}: it sums up readings, or limits them")
-    return bool(word)
+def titled_otherwise(titles: Sequence[str], findings: Findings) -> bool:
+    """Ask where a line above the table names another quantity than reflectance."""
+    for title in titles:
+        quantity = words.other_quantity(title)
+        if quantity and not words.says_reflectance(title) and findings.told("quantity") != "reflectance":
+            findings.ask(
+                "quantity", "Are these reflectance factors?", f"a line above says {title[:60]!r}: {quantity}"
+            )
+            return True
+    return False
 
 
 def _one_per_geometry(sets: list[Spectral]) -> bool:

@@ -6,11 +6,11 @@ from collections.abc import Iterator, Mapping
 
 from sprayout_core.errors import Fault, FaultsError
 from sprayout_core.tables import Preview, RowLeftOut, Source, TableReading
-from sprayout_plugins.instrument_csv import checks
+from sprayout_plugins.instrument_csv import checks, shapes
 from sprayout_plugins.instrument_csv.head import read_head
 from sprayout_plugins.instrument_csv.options import Findings
-from sprayout_plugins.instrument_csv.plan import Plan
-from sprayout_plugins.instrument_csv.rows import Broken, Tally, read_rows
+from sprayout_plugins.instrument_csv.plan import Down, Long, Plan
+from sprayout_plugins.instrument_csv.rows import Broken, Tally
 
 __all__ = ["READER", "ours", "preview", "read"]
 
@@ -69,8 +69,10 @@ def read(source: Source, options: Mapping[str, str]) -> Iterator[TableReading | 
     return _readings(source, plan, findings)
 
 
-def _readings(source: Source, plan: Plan, findings: Findings) -> Iterator[TableReading | RowLeftOut]:
-    for found in read_rows(source, plan, Tally()):
+def _readings(
+    source: Source, plan: Plan | Down | Long, findings: Findings
+) -> Iterator[TableReading | RowLeftOut]:
+    for found in shapes.items(source, plan, Tally()):
         if not isinstance(found, Broken):
             yield found
         elif findings.told("broken") == "leave out" and found.line:
@@ -79,9 +81,7 @@ def _readings(source: Source, plan: Plan, findings: Findings) -> Iterator[TableR
             raise FaultsError([_fault(source, found)])
 
 
-def _plan(source: Source, findings: Findings) -> Plan | None:
-    from sprayout_plugins.instrument_csv import shapes
-
+def _plan(source: Source, findings: Findings) -> Plan | Down | Long | None:
     if findings.faults:
         return None
     head = read_head(source, findings)
@@ -89,13 +89,13 @@ def _plan(source: Source, findings: Findings) -> Plan | None:
 
 
 def _scan(
-    source: Source, plan: Plan, findings: Findings
+    source: Source, plan: Plan | Down | Long, findings: Findings
 ) -> tuple[int, list[TableReading], list[RowLeftOut], int]:
     tally = Tally()
     first: list[TableReading] = []
     left_out: list[RowLeftOut] = []
     count = left_count = 0
-    for found in read_rows(source, plan, tally):
+    for found in shapes.items(source, plan, tally):
         if isinstance(found, Broken):
             if findings.told("broken") == "leave out" and found.line:
                 found = RowLeftOut(found.line, f"{found.column}: {found.reason}")

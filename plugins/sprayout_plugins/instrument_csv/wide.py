@@ -6,9 +6,11 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
 
-from sprayout_core.tables import SCALES, Conditions
+from sprayout_core.tables import SCALES
 from sprayout_plugins.instrument_csv import cells, conditions, headings, marks, words
+from sprayout_plugins.instrument_csv.angles import illumination_of, seen_in
 from sprayout_plugins.instrument_csv.columns import aligned, label_column
+from sprayout_plugins.instrument_csv.coordinates import coordinates
 from sprayout_plugins.instrument_csv.head import Head
 from sprayout_plugins.instrument_csv.headings import Spectral
 from sprayout_plugins.instrument_csv.marks import Standing
@@ -32,7 +34,36 @@ def plan(head: Head, findings: Findings) -> Plan | None:
     if named is None:
         return None
     findings.saw("headings", f"line {line}", "the first line with wavelengths or L*, a*, b* across")
-    sets = wavelength_sets(named, findings)
+    period = _period(named)
+    if period < width:
+        findings.saw("samples in a row", str(width // period), f"the headings repeat after {period} columns")
+    first = _first_block(named[:period], [row[:period] for row in usual], head, findings)
+    if first is None:
+        return None
+    decimal, slots, angles, label = first
+    used = {at for slot in slots for at in slot.columns} | {angles, label}
+    return Plan(
+        encoding=head.encoding,
+        separator=head.separator,
+        decimal=decimal,
+        header=line,
+        headings=tuple(named),
+        slots=tuple(_moved(slot, label, begin) for begin in range(0, width, period) for slot in slots),
+        extras=tuple(
+            at
+            for at in range(period)
+            if at not in used and period == width and (named[at] or _filled(usual, at))
+        ),
+        angles=angles,
+        illumination=illumination_of(usual, angles, findings),
+    )
+
+
+def _first_block(
+    named: Sequence[str], rows: Sequence[Sequence[str]], head: Head, findings: Findings
+) -> tuple[str, list[Slot], int, int] | None:
+    """Return decimal mark, slots, geometry cell and label cell of the columns up to where headings repeat."""
+    sets = wavelength_sets(named, head.titles, findings)
     if sets is None:
         return None
     decimal = marks.decimal(_values(head, named, sets), findings)
@@ -40,30 +71,31 @@ def plan(head: Head, findings: Findings) -> Plan | None:
         return None
     angles = next((at for at, name in enumerate(named) if words.ANGLE.match(name)), -1)
     slots = (
-        _spectra(sets, usual, decimal, head, findings, angles)
+        _spectra(sets, rows, decimal, head, findings, angles)
         if sets
-        else _coordinates(named, head, findings, angles)
+        else coordinates(named, head, findings, angles)
     )
     used = {at for slot in slots for at in slot.columns} | {angles}
-    label = label_column(named, used, usual, findings)
-    if label is None or not slots:
-        return None
-    extras = tuple(
-        at for at, name in enumerate(named) if at not in used and at != label and (name or _filled(usual, at))
-    )
-    illumination = _illumination(usual, angles, findings)
-    return Plan(
-        encoding=head.encoding,
-        separator=head.separator,
-        decimal=decimal,
-        header=line,
-        headings=tuple(named),
-        slots=tuple(replace(slot, label=label) for slot in slots),
-        extras=extras,
-        angles=angles,
-        illumination=illumination,
-        keys=head.keys,
-    )
+    label = label_column(named, used, rows, findings)
+    return None if label is None or not slots else (decimal, slots, angles, label)
+
+
+def _period(named: Sequence[str]) -> int:
+    """Return after how many columns the headings begin again, whole blocks with a name and three wavelengths or more."""
+    for period in range(4, len(named) // 2 + 1):
+        block = list(named[:period])
+        if (
+            len(named) % period == 0
+            and list(named) == block * (len(named) // period)
+            and any(map(words.LABEL.match, block))
+        ):
+            return period
+    return len(named)
+
+
+def _moved(slot: Slot, label: int, begin: int) -> Slot:
+    at = label + begin if label >= 0 else label
+    return replace(slot, columns=tuple(column + begin for column in slot.columns), label=at)
 
 
 def _data(head: Head) -> list[list[str]]:
@@ -97,13 +129,7 @@ def _spectra(
 ) -> list[Slot]:
     slots = []
     for one in sets:
-        lit, angle = headings.angle_in(one.frame)
-        seen = (
-            "-" if angles >= 0 else f"{lit or findings.told('illumination') or ''}as{angle}" if angle else lit
-        )
-        if seen.startswith("as"):
-            _ask_illumination(findings, one.frame)
-            seen = "-"
+        seen = seen_in(one.frame, angles, findings)
         shown = [
             value
             for row in rows
@@ -125,78 +151,3 @@ def _spectra(
             )
         )
     return slots
-
-
-def _coordinates(named: Sequence[str], head: Head, findings: Findings, angles: int) -> list[Slot]:
-    groups: dict[str, dict[str, int]] = {}
-    certain = True
-    for at, name in enumerate(named):
-        if one := headings.coordinate(name):
-            if one.name in groups.setdefault(one.rest, {}):
-                findings.fault(
-                    f"column {at + 1}", f"a second column is headed {name!r}", "Leave one out of the export."
-                )
-                return []
-            groups[one.rest][one.name] = at
-            certain = certain and one.certain
-    whole = {rest: found for rest, found in groups.items() if len(found) == 3}
-    if not whole:
-        findings.fault(
-            "", "the columns of L*, a*, b* differ in light or angle", "Export the three under one light."
-        )
-        return []
-    if not certain and findings.told("space") is None:
-        findings.ask(
-            "space",
-            "Which space are L, a, b?",
-            "the headings have no star, and other spaces use these letters",
-        )
-    if findings.told("space") == "other":
-        findings.fault("", "L, a, b are told to be of another space than CIELAB", "Export CIELAB or spectra.")
-    if len(whole) > 1 and not all(any(headings.angle_in(rest)) for rest in whole):
-        return _chosen_view(whole, head, findings, angles)
-    return [_coordinate_slot(rest, found, head, findings, angles) for rest, found in whole.items()]
-
-
-def _chosen_view(whole: dict[str, dict[str, int]], head: Head, findings: Findings, angles: int) -> list[Slot]:
-    told = findings.told("columns")
-    if told in whole:
-        return [_coordinate_slot(told, whole[told], head, findings, angles)]
-    offered = {rest: f"the columns L*, a*, b* {rest}" for rest in whole}
-    findings.ask(
-        "columns", "Which of these columns are the reading?", "L*, a*, b* stand there several times", offered
-    )
-    return []
-
-
-def _coordinate_slot(rest: str, found: dict[str, int], head: Head, findings: Findings, angles: int) -> Slot:
-    lit, angle = headings.angle_in(rest)
-    seen = "-" if angles >= 0 else f"{lit or findings.told('illumination') or ''}as{angle}" if angle else lit
-    if seen.startswith("as"):
-        _ask_illumination(findings, rest)
-        seen = "-"
-    about: Conditions = conditions.for_coordinates(findings, head.keys, rest, seen)
-    return Slot(tuple(found[name] for name in ("L*", "a*", "b*")), (), ("L*", "a*", "b*"), about, 1.0, -1)
-
-
-def _illumination(rows: Sequence[Sequence[str]], angles: int, findings: Findings) -> str:
-    told = findings.told("illumination") or ""
-    if angles >= 0 and not told:
-        bare = [
-            row[angles]
-            for row in rows
-            if not any(headings.angle_in(row[angles])) and cells.numberish(row[angles].strip("° "))
-        ]
-        if bare:
-            _ask_illumination(findings, f"{bare[0].strip()!r} in its column")
-    return told
-
-
-def _ask_illumination(findings: Findings, seen: str) -> None:
-    choices = {"45": "45 degrees from straight above (ASTM E2194)", "15": "15 degrees (ASTM E2539)"}
-    findings.ask(
-        "illumination",
-        "At which angle does the light fall in?",
-        f"{seen} gives an aspecular angle only",
-        choices,
-    )

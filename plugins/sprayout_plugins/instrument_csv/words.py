@@ -16,6 +16,7 @@ __all__ = [
     "other_quantity",
     "says_reflectance",
     "statistic",
+    "statistic_row",
 ]
 
 LABEL = re.compile(
@@ -76,6 +77,58 @@ NO_WAVELENGTH = re.compile(
 )
 """Words in a heading whose number is no wavelength."""
 
+_SUMMING = set(
+    [
+        "mean",
+        "average",
+        "avg",
+        "median",
+        "std",
+        "stdev",
+        "dev",
+        "deviation",
+        "sd",
+        "sem",
+        "sigma",
+        "variance",
+        "var",
+        "cv",
+        "rsd",
+        "min",
+        "minimum",
+        "max",
+        "maximum",
+        "upper",
+        "lower",
+        "limit",
+        "limits",
+        "tolerance",
+        "tolerances",
+        "range",
+        "spread",
+        "sum",
+        "total",
+        "count",
+    ]
+)
+_FILLING = set(
+    [
+        "of",
+        "all",
+        "the",
+        "samples",
+        "sample",
+        "readings",
+        "values",
+        "value",
+        "standard",
+        "st",
+        "error",
+        "and",
+        "rel",
+    ]
+)
+
 CONDITION_KEYS = {
     "geometry": re.compile(r"\W*(?:measuring\s+|measurement\s+)?geometry\W*\Z", re.IGNORECASE),
     "illuminant": re.compile(r"\W*(?:standard\s+)?illuminant\W*\Z", re.IGNORECASE),
@@ -90,6 +143,12 @@ def statistic(text: str) -> str:
     """Return the word by which a text says that it is a statistic or a limit, or an empty text."""
     found = STATISTIC.search(text)
     return found[0].strip("_ ") if found else ""
+
+
+def statistic_row(label: str) -> bool:
+    """Say whether a row's name says nothing but that it sums up others or limits them."""
+    found = set(re.findall(r"[a-z]+", label.lower()))
+    return bool(found & _SUMMING) and found <= _SUMMING | _FILLING
 
 
 def says_reflectance(text: str) -> bool:

@@ -1,0 +1,221 @@
+"""Planning a table with wavelengths down: which column holds them, which columns are samples, what names them."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from sprayout_plugins.instrument_csv import cells, conditions, headings, marks, words
+from sprayout_plugins.instrument_csv.head import Head
+from sprayout_plugins.instrument_csv.headings import Spectral
+from sprayout_plugins.instrument_csv.options import Findings
+from sprayout_plugins.instrument_csv.plan import Down
+from sprayout_plugins.instrument_csv.spectral import in_nanometres, titled_otherwise
+
+__all__ = ["Fall", "fall", "names_above", "plan"]
+
+_BANDS = 5
+_UNIT_CELL = re.compile(r"\W*(?:nm|um|µm|μm|%|percent|unit|fraction|-|1|0\s*-\s*1|)\W*\Z", re.IGNORECASE)
+_PLAIN_VALUE = re.compile(r"\W*(?:values?|y|data|reading|measured)?\W*\Z", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True)
+class Fall:
+    """Where wavelengths run down: the first row among the head's rows, how many rows, and the cell."""
+
+    first: int
+    length: int
+    column: int
+
+
+def fall(head: Head) -> Fall | None:
+    """Return the first column among the first three in which five or more rows rise or fall like wavelengths."""
+    for column in range(3):
+        start = 0
+        while start < len(head.rows):
+            length = _run(head, start, column)
+            if length >= _BANDS:
+                return Fall(start, length, column)
+            start += max(length - 1, 1)
+    return None
+
+
+def _run(head: Head, start: int, column: int) -> int:
+    before: float | None = None
+    rising: bool | None = None
+    length = 0
+    for _, row in head.rows[start:]:
+        value = _loose(row[column]) if len(row) > column and len(row) > 1 else None
+        if value is None or not (
+            200 <= value <= 60000 or ((0.2 <= value <= 60 and value != int(value)) or length)
+        ):
+            break
+        if before is not None:
+            if value == before or (rising is not None and (value > before) != rising):
+                break
+            rising = value > before
+        before = value
+        length += 1
+    return length
+
+
+def _loose(cell: str) -> float | None:
+    value = cells.number(cell, "point")
+    return cells.number(cell, "comma") if value is None else value
+
+
+def names_above(head: Head, first: int) -> tuple[int, list[str], str]:
+    """Return the line of the names above a row (0: none), the names, and the text of a row of units between."""
+    width = len(head.rows[first][1])
+    units = ""
+    for line, row in reversed(head.rows[:first]):
+        named = [cell.strip() for cell in row]
+        if sum(map(bool, named)) < 2 or len(named) > width + 1:
+            break
+        if not units and all(_UNIT_CELL.match(cell) for cell in named[1:]) and any(named[1:]):
+            units = " ".join(dict.fromkeys(named))
+            continue
+        return line, (named + [""] * width)[:width], units
+    return 0, [""] * width, units
+
+
+def plan(head: Head, found: Fall, findings: Findings) -> Down | None:
+    """Return the plan of a table with wavelengths down, or None after noting what stands in the way."""
+    line, named, units = names_above(head, found.first)
+    body = head.rows[found.first : found.first + found.length]
+    width = len(body[0][1])
+    findings.saw(
+        "layout", "columns", f"wavelengths run down column {found.column + 1}, from line {body[0][0]}"
+    )
+    samples = _samples(named, body, found.column, width, findings)
+    if samples is None or titled_otherwise(head.titles, findings):
+        return None
+    decimal = marks.decimal(
+        [
+            (at_line, at + 1, row[at])
+            for at_line, row in body
+            for at in (found.column, *samples)
+            if at < len(row)
+        ],
+        findings,
+    )
+    factor = (
+        _factor(named[found.column] + " " + units, body, found.column, decimal, findings) if decimal else 0.0
+    )
+    labels = _labels(named, samples, head, line, findings)
+    if not factor or labels is None:
+        return None
+    frame = f"{named[samples[0]] if len(samples) == 1 else ''} {units} {' '.join(head.titles)}"
+    shown = [value for _, row in body for at in samples if (value := _cell(row, at, decimal)) is not None]
+    scale = conditions.settle_scale(findings, head.keys, frame, (min(shown), max(shown)) if shown else (0, 0))
+    about = conditions.for_spectrum(findings, head.keys, "", _geometry_in(named, samples), scale)
+    return Down(
+        encoding=head.encoding,
+        separator=head.separator,
+        decimal=decimal,
+        header=line,
+        first=body[0][0],
+        column=found.column,
+        factor=factor,
+        samples=tuple(samples),
+        labels=tuple(labels),
+        conditions=tuple([about] * len(samples)),
+        headings=tuple(named),
+    )
+
+
+def _cell(row: Sequence[str], at: int, decimal: str) -> float | None:
+    return cells.number(row[at], decimal) if at < len(row) else None
+
+
+def _samples(
+    named: Sequence[str], body: Sequence[cells.Row], column: int, width: int, findings: Findings
+) -> list[int] | None:
+    samples = []
+    for at in range(width):
+        if at == column or not any(at < len(row) and row[at].strip() for _, row in body):
+            continue
+        if words.WAVELENGTH.search(named[at]):
+            findings.fault(
+                f"column {at + 1}",
+                f"{named[at]!r} is a second column of wavelengths",
+                "Export samples with one column of wavelengths, or each in a file of its own.",
+            )
+            return None
+        quantity = words.other_quantity(named[at])
+        if (quantity and not words.says_reflectance(named[at])) or words.statistic(named[at]):
+            findings.saw(
+                "not taken",
+                f"column {at + 1} ({named[at]})",
+                quantity or "it sums up readings, or limits them",
+            )
+            continue
+        samples.append(at)
+    if not samples:
+        others = ", ".join(fact.why for fact in findings.understood if fact.what == "not taken") or "nothing"
+        findings.fault(
+            "", f"beside the wavelengths there is {others}, no reflectance", "Export reflectance factors."
+        )
+        return None
+    if findings.told("quantity") == "other":
+        findings.fault("", "the values are told to be no reflectance", "Export reflectance factors.")
+        return None
+    return samples
+
+
+def _factor(heading: str, body: Sequence[cells.Row], column: int, decimal: str, findings: Findings) -> float:
+    """Return nm per unit of the wavelengths, or 0 after asking."""
+    numbers = tuple(value for _, row in body if (value := _cell(row, column, decimal)) is not None)
+    if words.other_quantity(heading) == "wavenumbers":
+        findings.fault(
+            f"column {column + 1}", "these are wavenumbers, no wavelengths", "Export wavelengths in nm."
+        )
+        return 0.0
+    scaled = in_nanometres(Spectral(heading, tuple([column] * len(numbers)), numbers), findings)
+    return scaled.numbers[0] / numbers[0] if scaled else 0.0
+
+
+def _labels(
+    named: Sequence[str], samples: Sequence[int], head: Head, line: int, findings: Findings
+) -> list[str] | None:
+    if len(samples) == 1 and _says_only_what(named[samples[0]]):
+        return _one_label(head, findings)
+    if missing := [at for at in samples if not named[at]]:
+        findings.fault(
+            f"line {line or head.rows[0][0]}, column {missing[0] + 1}",
+            "no heading names this column's sample",
+            "Write the samples' names in a line above the first wavelength.",
+        )
+        return None
+    findings.saw("label", f"line {line}", "the names above the columns")
+    return [named[at] for at in samples]
+
+
+def _says_only_what(heading: str) -> bool:
+    return (
+        words.says_reflectance(heading)
+        or bool(headings.scale_in(heading))
+        or bool(_PLAIN_VALUE.match(heading))
+    )
+
+
+def _one_label(head: Head, findings: Findings) -> list[str] | None:
+    told = findings.told("label")
+    key = next(((name, value) for name, value in head.keys.items() if words.LABEL.match(name)), None)
+    if told or key:
+        value = told or (key[1] if key else "")
+        findings.saw(
+            "label",
+            value,
+            f"the line {key[0]!r} says so" if key and not told else "",
+            how="told" if told else "seen",
+        )
+        return [value]
+    findings.ask("label", "What is the name of the sample?", "nothing in the file names it", {})
+    return None
+
+
+def _geometry_in(named: Sequence[str], samples: Sequence[int]) -> str:
+    lit, angle = headings.angle_in(named[samples[0]])
+    return f"{lit}as{angle}" if lit and angle and len(samples) == 1 else ""
