@@ -1,0 +1,186 @@
+"""The other end of decoding: a process that decodes one picture, finds its marks and hands over pixels.
+
+Nothing of the program is imported here but this module and its two libraries, so that it starts fast. What it
+reads and writes is told in `decoding`.
+"""
+
+from __future__ import annotations
+
+import base64
+import json
+import struct
+import sys
+from typing import Any, BinaryIO
+
+__all__ = ["main"]
+
+_LONGEST_FOR_MARKS = 2600
+_LOADERS = (
+    (b"\x89PNG\r\n\x1a\n", "pngload_buffer"),
+    (b"\xff\xd8\xff", "jpegload_buffer"),
+    (b"II*\x00", "tiffload_buffer"),
+    (b"MM\x00*", "tiffload_buffer"),
+    (b"II+\x00", "tiffload_buffer"),
+    (b"MM\x00+", "tiffload_buffer"),
+)
+_COLOUR = ("srgb", "rgb", "rgb16")
+_BITS = {"uchar": 8, "ushort": 16}
+_ROWS = 128
+
+
+class _RefusedError(Exception):
+    """A picture that is not taken: a reason's name, and a detail."""
+
+
+def main() -> None:
+    """Serve one picture, then end."""
+    heard, said = sys.stdin.buffer, sys.stdout.buffer
+    most_pixels, memory, seconds, length = struct.unpack("<QQQQ", _exactly(heard, 32))
+    _bound(memory, seconds)
+    picture = _exactly(heard, length)
+    try:
+        image = _opened(picture, most_pixels)
+        _say(said, _header(image))
+        _send_pixels(said, image)
+        _profile_requests(heard, said, image)
+    except _RefusedError as refused:
+        _say(said, {"refused": refused.args[0], "detail": refused.args[1]})
+
+
+def _opened(picture: bytes, most_pixels: int) -> Any:  # noqa: ANN401 - pyvips has no types
+    import pyvips  # type: ignore[import-untyped]  # it ships no types
+
+    pyvips.cache_set_max(0)
+    if hasattr(pyvips, "block_untrusted_set"):
+        pyvips.block_untrusted_set(True)  # noqa: FBT003 - the library's own signature
+    loader = next((name for magic, name in _LOADERS if picture.startswith(magic)), None)
+    if loader is None:
+        raise _RefusedError("NOT_A_PICTURE", "it begins neither as PNG, JPEG nor TIFF")
+    try:
+        image = getattr(pyvips.Image, loader)(picture, fail_on="error")
+        if image.width * image.height > most_pixels:
+            raise _RefusedError("TOO_LARGE", f"{image.width} x {image.height} pixels")
+        _check_colour(image)
+        image = image.copy_memory()
+        if image.bands == 4:
+            if image[3].min() < (255 if image.format == "uchar" else 65535):
+                raise _RefusedError("NOT_COLOUR", "it has see-through parts")
+            image = image.extract_band(0, n=3).copy_memory()
+    except pyvips.Error as damaged:
+        raise _RefusedError("DAMAGED", str(damaged).strip().replace("\n", "; ")[:200]) from damaged
+    return image
+
+
+def _check_colour(image: Any) -> None:  # noqa: ANN401 - pyvips has no types
+    if image.format not in _BITS:
+        raise _RefusedError("NOT_COLOUR", f"its samples are {image.format}")
+    if image.interpretation not in _COLOUR or image.bands not in (3, 4):
+        raise _RefusedError("NOT_COLOUR", f"it is {image.interpretation} of {image.bands} channels")
+
+
+def _header(image: Any) -> dict[str, Any]:  # noqa: ANN401 - pyvips has no types
+    kept = set(image.get_fields())
+    profile = image.get("icc-profile-data") if "icc-profile-data" in kept else b""
+    codes, sharpness = _codes(image)
+    return {
+        "width": image.width,
+        "height": image.height,
+        "bits": _BITS[image.format],
+        "profile": base64.b64encode(profile).decode(),
+        "resolution": image.xres if "resolution-unit" in kept or image.xres != 1.0 else 0.0,
+        "codes": codes,
+        "sharpness": sharpness,
+    }
+
+
+def _codes(image: Any) -> tuple[list[dict[str, Any]], float]:  # noqa: ANN401 - pyvips has no types
+    green = image.extract_band(1)
+    if image.format == "ushort":
+        green = (green >> 8).cast("uchar")
+    factor = max(1, -(-max(image.width, image.height) // _LONGEST_FOR_MARKS))
+    small = (green.shrink(factor, factor).cast("uchar") if factor > 1 else green).copy_memory()
+    soft = small.cast("float").gaussblur(2.0, precision="approximate")
+    spread = small.deviate()
+    sharpness = (small - soft).deviate() / spread if spread > 0.5 else 0.0
+    found = _read(small, factor)
+    if len({code["text"] for code in found if code["valid"]}) < 5 and factor > 1:
+        found += _read(green.copy_memory(), 1)
+    return found, sharpness
+
+
+def _read(image: Any, factor: int) -> list[dict[str, Any]]:  # noqa: ANN401 - pyvips has no types
+    import zxingcpp
+
+    seen = memoryview(image.write_to_memory()).cast("B", shape=[image.height, image.width])
+    formats = zxingcpp.barcode_formats_from_str("QRCode")
+    found = zxingcpp.read_barcodes(seen, formats=formats, try_invert=False, return_errors=True)
+    told = []
+    for code in found[:64]:
+        place = code.position
+        corners = [place.top_left, place.top_right, place.bottom_right, place.bottom_left]
+        told.append(
+            {
+                "text": code.text[:64] if code.valid else "",
+                "valid": code.valid,
+                # a whole pixel's middle, in pixels of the picture
+                "corners": [[(point.x + 0.5) * factor, (point.y + 0.5) * factor] for point in corners],
+            }
+        )
+    return told
+
+
+def _send_pixels(said: BinaryIO, image: Any) -> None:  # noqa: ANN401 - pyvips has no types
+    import pyvips
+
+    region = pyvips.Region.new(image)
+    for top in range(0, image.height, _ROWS):
+        said.write(region.fetch(0, top, image.width, min(_ROWS, image.height - top)))
+    said.flush()
+
+
+def _profile_requests(heard: BinaryIO, said: BinaryIO, image: Any) -> None:  # noqa: ANN401 - pyvips has no types
+    """Turn stored colours into XYZ through the embedded profile, as often as asked."""
+    import pyvips
+
+    while asked := heard.read(8):
+        (count,) = struct.unpack("<Q", asked)
+        size = 3 * (1 if image.format == "uchar" else 2)
+        line = pyvips.Image.new_from_memory(_exactly(heard, count * size), count, 1, 3, image.format)
+        line = line.copy(interpretation="srgb" if image.format == "uchar" else "rgb16")
+        line.set_type(pyvips.GValue.blob_type, "icc-profile-data", image.get("icc-profile-data"))
+        try:
+            seen = line.icc_import(embedded=True, pcs="xyz").cast("float").write_to_memory()
+        except pyvips.Error as unusable:
+            detail = str(unusable).strip().replace("\n", "; ")[:200]
+            raise _RefusedError("DAMAGED", f"its colour profile cannot be used: {detail}") from unusable
+        _say(said, {"bytes": len(seen)})
+        said.write(seen)
+        said.flush()
+
+
+def _exactly(heard: BinaryIO, length: int) -> bytes:
+    taken = heard.read(length)
+    if len(taken) != length:
+        raise SystemExit(2)
+    return taken
+
+
+def _say(said: BinaryIO, told: dict[str, Any]) -> None:
+    said.write(json.dumps(told).encode() + b"\n")
+    said.flush()
+
+
+def _bound(memory: int, seconds: int) -> None:
+    # Guarded spot: the system call exists on POSIX only. Elsewhere the parent's clock and the limit on pixels
+    # hold alone.
+    try:
+        import resource
+    except ImportError:
+        return
+    resource.setrlimit(resource.RLIMIT_AS, (memory, memory))
+    resource.setrlimit(resource.RLIMIT_CPU, (seconds, seconds))
+    resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,213 @@
+"""Decoding a picture in a bounded process of its own: pixels come back row by row, or a refusal."""
+
+from __future__ import annotations
+
+import base64
+import json
+import os
+import struct
+import subprocess
+import sys
+import threading
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from types import TracebackType
+from typing import IO, Any, Self
+
+import numpy as np
+import numpy.typing as npt
+
+from sprayout_core.card import CardRefused, Refusal
+
+__all__ = ["BOUNDS", "Bounds", "Code", "Decoding", "Header"]
+
+_LINE = 1 << 24
+
+
+@dataclass(frozen=True, slots=True)
+class Bounds:
+    """What decoding may use.
+
+    pixels   in the picture: 72 million hold an A4 sheet at 800 dpi
+    memory   address space of the process, bytes, where the system can bound it (Windows cannot)
+    seconds  wall clock, and processor time where the system can bound it
+    file     bytes of the picture
+    """
+
+    pixels: int = 72_000_000
+    memory: int = 2 << 30
+    seconds: int = 60
+    file: int = 512 << 20
+
+
+BOUNDS = Bounds()
+
+
+@dataclass(frozen=True, slots=True)
+class Code:
+    """A mark that was seen: what it says ('' where unreadable) and its corners in its own order, pixels."""
+
+    text: str
+    corners: tuple[tuple[float, float], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Header:
+    """What is known of a picture before its pixels.
+
+    resolution  pixels per mm as the file says, 0 where it does not
+    sharpness   share of the finest detail in all detail, 0 to 1
+    """
+
+    width: int
+    height: int
+    bits: int
+    profile: bytes
+    resolution: float
+    sharpness: float
+    codes: tuple[Code, ...]
+
+    @property
+    def top(self) -> int:
+        """The largest value a channel can hold."""
+        return 255 if self.bits == 8 else 65535
+
+
+class Decoding:
+    """One picture being decoded; use it in a `with` statement, which ends the process whatever happens.
+
+    First `header`, then `rows` to the end, then `xyz` as often as wanted. Each raises CardRefused.
+    """
+
+    def __init__(self, picture: bytes, bounds: Bounds = BOUNDS) -> None:
+        if len(picture) > bounds.file:
+            raise CardRefused(
+                Refusal.TOO_LARGE,
+                f"the file has {len(picture):,} bytes",
+                "Scan at 300 dpi, or save without layers.",
+            )
+        self._process = subprocess.Popen(
+            # the file itself: running it as a module would import the packages above it first
+            [sys.executable, "-I", str(Path(__file__).with_name("child.py"))],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.DEVNULL,
+            env=_surroundings(),
+        )
+        assert self._process.stdin is not None
+        assert self._process.stdout is not None
+        self._to: IO[bytes] = self._process.stdin
+        self._from: IO[bytes] = self._process.stdout
+        self._clock = threading.Timer(bounds.seconds, self._process.kill)
+        self._clock.daemon = True
+        self._clock.start()
+        asked = struct.pack("<QQQQ", bounds.pixels, bounds.memory, bounds.seconds, len(picture))
+        self._tell(asked, picture)
+        self.header = _header(self._hear())
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, wrong: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """End the process."""
+        self._clock.cancel()
+        self._process.kill()
+        self._process.wait()
+        for stream in (self._from, self._to):
+            try:
+                stream.close()
+            except OSError:
+                continue  # what was left to send has nobody to take it
+
+    def rows(self) -> Iterator[npt.NDArray[np.integer]]:
+        """Give the pixels in blocks of rows, top first, (rows, width, 3), as the file holds them."""
+        header = self.header
+        kind: type[np.uint8] | type[np.uint16] = np.uint8 if header.bits == 8 else np.uint16
+        line = header.width * 3 * np.dtype(kind).itemsize
+        left = header.height
+        while left:
+            rows = min(128, left)
+            block = np.frombuffer(self._exactly(rows * line), dtype=kind)
+            yield block.reshape(rows, header.width, 3)
+            left -= rows
+
+    def xyz(self, stored: npt.NDArray[np.integer]) -> npt.NDArray[np.float64]:
+        """Return X, Y, Z (D50, Y = 1 for white) of stored colours (n, 3) through the embedded profile."""
+        self._tell(struct.pack("<Q", len(stored)), np.ascontiguousarray(stored).tobytes())
+        told = self._hear()
+        seen = np.frombuffer(self._exactly(int(told["bytes"])), dtype=np.float32)
+        return seen.reshape(-1, 3).astype(float) / 100.0
+
+    def _tell(self, *pieces: bytes) -> None:
+        try:
+            for piece in pieces:
+                self._to.write(piece)
+            self._to.flush()
+        except OSError:
+            return  # the process has gone; what it said, or did not, tells why
+
+    def _hear(self) -> dict[str, Any]:
+        line = self._from.readline(_LINE)
+        try:
+            told = json.loads(line)
+        except ValueError:
+            raise self._broken() from None
+        if not isinstance(told, dict):
+            raise self._broken()
+        if "refused" in told:
+            self.close()
+            raise _refusal(str(told["refused"]), str(told["detail"]))
+        return told
+
+    def _exactly(self, length: int) -> bytes:
+        taken = self._from.read(length)
+        if len(taken) != length:
+            raise self._broken()
+        return taken
+
+    def _broken(self) -> CardRefused:
+        self.close()
+        return CardRefused(
+            Refusal.NOT_DECODED,
+            "decoding took too long, too much memory, or broke off",
+            "Save the picture anew as PNG or JPEG, 300 dpi, 8 or 16 bit, without layers.",
+        )
+
+
+def _surroundings() -> dict[str, str]:
+    kept = ("PATH", "SYSTEMROOT", "TEMP", "TMPDIR", "LD_LIBRARY_PATH", "DYLD_LIBRARY_PATH")
+    return {name: os.environ[name] for name in kept if name in os.environ} | {"VIPS_CONCURRENCY": "1"}
+
+
+def _header(told: dict[str, Any]) -> Header:
+    return Header(
+        told["width"],
+        told["height"],
+        told["bits"],
+        base64.b64decode(told["profile"]),
+        float(told["resolution"]),
+        float(told["sharpness"]),
+        tuple(
+            Code(code["text"], tuple((float(x), float(y)) for x, y in code["corners"]))
+            for code in told["codes"]
+        ),
+    )
+
+
+_REMEDIES = {
+    Refusal.NOT_A_PICTURE: "Give a PNG, JPEG or TIFF file.",
+    Refusal.TOO_LARGE: "Scan at 300 dpi.",
+    Refusal.NOT_COLOUR: "Scan in colour (RGB), 8 or 16 bit per channel.",
+    Refusal.DAMAGED: "Copy the file again from the scanner or phone, or scan again.",
+}
+
+
+def _refusal(name: str, detail: str) -> CardRefused:
+    reason = Refusal[name] if name in Refusal.__members__ else Refusal.NOT_DECODED
+    return CardRefused(reason, f"the picture is {reason}: {detail}", _REMEDIES.get(reason, "Scan again."))

@@ -1,0 +1,96 @@
+"""Evening out: the light's field from bare paper and grey strips, and the grey beside each patch."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+import numpy.typing as npt
+
+from sprayout_core.card import CardRefused, Frame, LightField, Rect, Refusal, fit_light
+from sprayout_plugins.card_scan.plan import BARE, Plan, Spot
+
+__all__ = ["even", "even_out", "grey_beside"]
+
+Array = npt.NDArray[np.float64]
+
+_UNEVEN = 0.06
+_WEAKEST = 0.2
+_FEWEST_SQUARES = 12
+_CLIPPED_SHARE = 0.2
+_TOP = 0.996
+
+
+def even_out(frame: Frame, plan: Plan, light: Array, stored: npt.NDArray[np.integer], top: int) -> LightField:
+    """Return the light's field on the sheet; raises CardRefused where it cannot be repaired."""
+    squares = [(spot, part, 0) for spot, part in plan.of(BARE)]
+    squares += [(spot, part, 1) for spot, part in plan.of("strip")]
+    usable = [
+        (spot, part, ink)
+        for spot, part, ink in squares
+        if (stored[part] >= _TOP * top).any(axis=1).mean() < _CLIPPED_SHARE
+    ]
+    paper = sum(ink == 0 for _, _, ink in usable)
+    if paper < _FEWEST_SQUARES:
+        raise CardRefused(
+            Refusal.CLIPPED,
+            "the bare paper is at the top of the scale, so how the light falls cannot be seen",
+            "Expose a little less, or scan without automatic exposure: paper should stay below 250 of 255.",
+        )
+    middles = np.array([_middle(spot.area) for spot, _, _ in usable])
+    levels = np.stack([_mean(light[part]) for _, part, _ in usable])
+    if (levels <= 1e-4).any():
+        raise CardRefused(
+            Refusal.UNEVEN, "part of the sheet is black", "Uncover the sheet and light all of it."
+        )
+    field = fit_light(middles, levels, np.array([ink for _, _, ink in usable]), (frame.width, frame.height))
+    if field.residual > _UNEVEN:
+        raise CardRefused(
+            Refusal.UNEVEN,
+            f"the light on the paper jumps by {field.residual:.0%}, {_UNEVEN:.0%} can be borne",
+            "Keep shadows and reflections off the sheet; use the scanner, or soft light from two sides.",
+        )
+    if field.weakest < _WEAKEST:
+        raise CardRefused(
+            Refusal.UNEVEN,
+            f"the darkest part of the sheet has {field.weakest:.0%} of the light of the brightest",
+            "Use the scanner, or soft light from two sides.",
+        )
+    return field
+
+
+def even(field: LightField, spot: Spot, light: Array) -> Array:
+    """Return a spot's linear light with bare paper = 1 (samples, 3).
+
+    The field is taken at the spot's corners and laid linearly between them: it hardly bends within a cell.
+    """
+    corners = np.asarray(spot.area.corners)
+    levels = field.level(corners)
+    across = (np.arange(spot.columns) + 0.5) / spot.columns
+    down = (np.arange(spot.rows) + 0.5) / spot.rows
+    upper = levels[0] + across[:, np.newaxis] * (levels[1] - levels[0])
+    lower = levels[3] + across[:, np.newaxis] * (levels[2] - levels[3])
+    whole = upper + down[:, np.newaxis, np.newaxis] * (lower - upper)
+    result: Array = light / whole.reshape(-1, 3)
+    return result
+
+
+def grey_beside(plan: Plan, light: Array, field: LightField) -> Mapping[str, list[tuple[Rect, Array]]]:
+    """Return each window's grey strip pieces: area, and linear light with bare paper = 1."""
+    found: dict[str, list[tuple[Rect, Array]]] = {}
+    for spot, part in plan.of("strip"):
+        level = _mean(light[part]) / field.level(_middle(spot.area))
+        found.setdefault(spot.window, []).append((spot.area, level))
+    return found
+
+
+def _middle(area: Rect) -> tuple[float, float]:
+    return area.x + area.width / 2, area.y + area.height / 2
+
+
+def _mean(light: Array) -> Array:
+    """Return the mean without the extremes: printed grey is made of dots, a median would pick one ink."""
+    ordered = np.sort(light, axis=0)
+    cut = len(ordered) // 10
+    mean: Array = ordered[cut : len(ordered) - cut].mean(axis=0)
+    return mean

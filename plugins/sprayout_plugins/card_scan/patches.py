@@ -1,0 +1,124 @@
+"""Each patch of the sheet, before colours: its light with bare paper = 1, its quality, or why it has none."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+import numpy.typing as npt
+
+from sprayout_core.card import (
+    Frame,
+    LightField,
+    PatchResult,
+    Rect,
+    StepBounds,
+    WindowKind,
+    find_steps,
+    fit_to_measure,
+    summarise,
+)
+from sprayout_core.errors import Fault
+from sprayout_plugins.card_scan.light import even, grey_beside
+from sprayout_plugins.card_scan.plan import INSIDE, Plan, Spot
+
+__all__ = ["read_patches"]
+
+Array = npt.NDArray[np.float64]
+Strips = Mapping[str, list[tuple[Rect, Array]]]
+
+_HATCHED = 0.06
+_PAPER = 0.12
+_STEP_OUTSIDE = 1.0 - INSIDE
+
+
+def read_patches(
+    frame: Frame, plan: Plan, light: Array, stored: npt.NDArray[np.integer], top: int, field: LightField
+) -> tuple[tuple[PatchResult, ...], Mapping[str, StepBounds]]:
+    """Return every patch in the frame's order, and where the steps of each step window were found."""
+    greys = grey_beside(plan, light, field)
+    kinds = {window.name: window.kind for window in frame.windows}
+    found: dict[tuple[str, str], PatchResult] = {}
+    steps = {}
+    for spot, part in plan.of("patch"):
+        flat = even(field, spot, light[part])
+        found[spot.window, spot.label] = _patch(spot, kinds[spot.window], flat, stored[part], top, greys)
+    for spot, part in plan.of("steps"):
+        flat = even(field, spot, light[part]).reshape(spot.rows, spot.columns, 3)
+        raw = stored[part].reshape(spot.rows, spot.columns, 3)
+        labels = frame.window(spot.window).labels
+        bounds = find_steps(np.median(flat, axis=0), len(labels))
+        steps[spot.window] = bounds
+        for number, label in enumerate(labels):
+            step, columns = _step(spot, label, bounds.edges[number], bounds.edges[number + 1])
+            inside, held = flat[:, columns].reshape(-1, 3), raw[:, columns].reshape(-1, 3)
+            found[spot.window, label] = _patch(step, WindowKind.STEPS, inside, held, top, greys)
+    ordered = tuple(found[window.name, label] for window in frame.windows for label in window.labels)
+    return ordered, steps
+
+
+def _patch(
+    spot: Spot, kind: WindowKind, light: Array, stored: npt.NDArray[np.integer], top: int, greys: Strips
+) -> PatchResult:
+    summary = summarise(light, stored, top, spot.columns)
+    place = f"{spot.window}/{spot.label}"
+    refusal = _empty(light, summary.median, place) or fit_to_measure(summary, place)
+    return PatchResult(
+        window=spot.window,
+        label=spot.label,
+        kind=kind,
+        area=spot.area,
+        light=_triple(summary.median) if refusal is None else None,
+        lab=None,
+        interval=None,
+        spread=_triple(summary.spread),
+        clipped_low=summary.clipped_low,
+        clipped_high=summary.clipped_high,
+        glints=summary.glints,
+        drift=summary.drift,
+        grey=_grey(spot, greys),
+        refusal=refusal,
+    )
+
+
+def _step(spot: Spot, label: str, begin: float, end: float) -> tuple[Spot, slice]:
+    """Return the middle of one step as a spot of its own, and its columns in the window's lattice."""
+    margin = (end - begin) * _STEP_OUTSIDE / 2
+    first = round((begin + margin) * spot.columns)
+    last = max(first + 2, round((end - margin) * spot.columns))
+    columns = slice(first, min(last, spot.columns))
+    count = columns.stop - columns.start
+    area = Rect(
+        spot.area.x + first * spot.area.width / spot.columns,
+        spot.area.y,
+        count * spot.area.width / spot.columns,
+        spot.area.height,
+    )
+    return Spot("patch", spot.window, label, area, count, spot.rows), columns
+
+
+def _empty(light: Array, median: Array, place: str) -> Fault | None:
+    """Tell a window whose hatching still shows: mostly paper, with many pixels far darker than paper."""
+    if np.abs(median - 1.0).max() > _PAPER or float((light.min(axis=1) < 0.75).mean()) < _HATCHED:
+        return None
+    return Fault(
+        place, "nothing lies here: the hatching shows", "Fill the window, or leave it out of account."
+    )
+
+
+def _grey(spot: Spot, greys: Strips) -> tuple[float, float, float] | None:
+    """Return the mean of the strip pieces beside a patch, above and below; the nearest where none is."""
+    pieces = greys.get(spot.window, [])
+    if not pieces:
+        return None
+    left, right = spot.area.x, spot.area.x + spot.area.width
+    beside = [level for area, level in pieces if area.x < right and left < area.x + area.width]
+    if not beside:
+        middle = (left + right) / 2
+        nearest = min(abs(area.x + area.width / 2 - middle) for area, _ in pieces)
+        beside = [level for area, level in pieces if abs(area.x + area.width / 2 - middle) <= nearest + 1e-6]
+    return _triple(np.mean(beside, axis=0))
+
+
+def _triple(values: Array) -> tuple[float, float, float]:
+    return float(values[0]), float(values[1]), float(values[2])
