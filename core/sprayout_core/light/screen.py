@@ -75,10 +75,8 @@ def _encoded(lab: Array, reference: Array) -> Array:
 
 
 def _fits(encoded: Array) -> npt.NDArray[np.bool_]:
-    result: npt.NDArray[np.bool_] = np.asarray(
-        (encoded > -_HALF_A_STEP) & (encoded < 1.0 + _HALF_A_STEP)
-    ).all(axis=-1)
-    return result
+    within = (encoded > -_HALF_A_STEP) & (encoded < 1.0 + _HALF_A_STEP)
+    return np.asarray(within.all(axis=-1))
 
 
 def _less_chroma(lab: Array, reference: Array) -> Array:

@@ -6,12 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from sprayout_core.pictures.axes import Scale, finite, ticks
-from sprayout_core.pictures.svg import INK, PALE, PictureError, element, framed, words
+from sprayout_core.pictures.svg import INK, PALE, PictureError, element, framed, room, words
 
 __all__ = ["Bar", "differences"]
 
-_WIDTH = 560.0
-_LEFT, _RIGHT, _TOP = 112.0, 360.0, 62.0
+_LONG, _TOP = 250.0, 62.0
 _ROW = 30.0
 _FILLS = {"in": "#5b8f7b", "near": "#d9a441", "out": "#b5493e", "": "#7c8894"}
 
@@ -44,7 +43,8 @@ def differences(bars: Sequence[Bar], title: str = "Difference at each angle") ->
                 "A difference is not negative; a state is in, near or out.",
                 place=bar.label,
             )
-    across = Scale(0.0, 1.08 * max([*values, *finite(limits or [0.0], "limit"), 0.1]), _LEFT, _RIGHT)
+    left = 20.0 + room(bar.label for bar in bars)
+    across = Scale(0.0, 1.08 * max([*values, *finite(limits or [0.0], "limit"), 0.1]), left, left + _LONG)
     bottom = _TOP + _ROW * len(bars)
     drawn = []
     for value in ticks(0.0, across.high, 4):
@@ -54,21 +54,21 @@ def differences(bars: Sequence[Bar], title: str = "Difference at each angle") ->
     for place, bar in enumerate(bars):
         drawn.extend(_drawn(bar, across, _TOP + _ROW * place))
     told = "; ".join(_told(bar) for bar in bars)
-    return framed(_WIDTH, bottom + 30, title, told, drawn)
+    return framed(across.end + 20 + room(map(_beside, bars)), bottom + 30, title, told, drawn)
 
 
 def _drawn(bar: Bar, across: Scale, top: float) -> list[str]:
     drawn = [
-        words(_LEFT - 8, top + 15, bar.label, text_anchor="end"),
+        words(across.start - 8, top + 15, bar.label, text_anchor="end"),
         element(
             "rect",
-            x=_LEFT,
+            x=across.start,
             y=top + 3,
-            width=max(across(bar.value) - _LEFT, 0.5),
+            width=max(across(bar.value) - across.start, 0.5),
             height=16,
             fill=_FILLS[bar.state],
         ),
-        words(_RIGHT + 10, top + 15, _beside(bar)),
+        words(across.end + 10, top + 15, _beside(bar)),
     ]
     if bar.limit is not None:
         x = across(bar.limit)
@@ -77,7 +77,8 @@ def _drawn(bar: Bar, across: Scale, top: float) -> list[str]:
 
 
 def _beside(bar: Bar) -> str:
-    return " ".join(part for part in (f"{bar.value:.2f}", bar.state, bar.direction) if part)
+    judged = f"{bar.value:.2f} {bar.state}".strip()
+    return f"{judged}: {bar.direction}" if bar.direction else judged
 
 
 def _told(bar: Bar) -> str:

@@ -7,13 +7,13 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from sprayout_core.pictures.axes import Scale, apart, finite, grid, scale
-from sprayout_core.pictures.svg import INK, PictureError, colour, element, framed, polyline, words
+from sprayout_core.pictures.svg import INK, PictureError, colour, element, framed, polyline, room, words
 
 __all__ = ["Curve", "spectra", "travel"]
 
-_WIDTH, _HEIGHT = 560.0, 330.0
+_HEIGHT = 330.0
 _LEFT, _RIGHT, _TOP, _BOTTOM = 48.0, 430.0, 56.0, 282.0
-_DASHES = ("none", "7 4", "2 3", "9 3 2 3")
+_DASHES = ("", "3 9", "9 9", "2 4")
 """Lines differ by their dashes too, so that they can be told apart without seeing colour."""
 
 
@@ -45,7 +45,7 @@ def spectra(curves: Sequence[Curve], title: str = "Reflectance") -> str:
         for curve in curves
     )
     lines = [*grid(across, up, ("wavelength, nm", "reflectance factor")), *_lines(curves, across, up)]
-    return framed(_WIDTH, _HEIGHT, title, told, lines)
+    return framed(_width(curves), _HEIGHT, title, told, lines)
 
 
 def travel(curves: Sequence[Curve], quantity: str = "L*", title: str = "Travel over the angles") -> str:
@@ -69,7 +69,7 @@ def travel(curves: Sequence[Curve], quantity: str = "L*", title: str = "Travel o
             for place, value in zip(curve.across, curve.up, strict=True)
         )
     drawn.extend(_lines(curves, across, up))
-    return framed(_WIDTH, _HEIGHT, title, f"{quantity} over aspecular angles. {told}", drawn)
+    return framed(_width(curves), _HEIGHT, title, f"{quantity} over aspecular angles. {told}", drawn)
 
 
 def _check(curves: Sequence[Curve]) -> None:
@@ -84,6 +84,10 @@ def _check(curves: Sequence[Curve]) -> None:
         if len(across) < 2 or any(second <= first for first, second in pairwise(across)):
             raise PictureError("the places do not increase", "Sort the curve.", place=curve.label)
         colour(curve.colour, curve.label)
+
+
+def _width(curves: Sequence[Curve]) -> float:
+    return _RIGHT + 20.0 + room(curve.label for curve in curves)
 
 
 def _tight(curves: Sequence[Curve]) -> Scale:
@@ -103,11 +107,11 @@ def _lines(curves: Sequence[Curve], across: Scale, up: Scale) -> list[str]:
     heights = apart([up(curve.up[-1]) for curve in curves], 15.0, _TOP, _BOTTOM)
     for place, (curve, height) in enumerate(zip(curves, heights, strict=True)):
         places = [(across(x), up(y)) for x, y in zip(curve.across, curve.up, strict=True)]
-        drawn.append(polyline(places, stroke=INK, stroke_width=3.5, stroke_linejoin="round"))
+        drawn.append(polyline(places, stroke=INK, stroke_width=3.2, stroke_linejoin="round"))
+        drawn.append(polyline(places, stroke=curve.colour, stroke_width=2.4, stroke_linejoin="round"))
         dashes = _DASHES[place % len(_DASHES)]
-        drawn.append(polyline(places, stroke=curve.colour, stroke_width=2.0, stroke_linejoin="round"))
-        if dashes != "none":
-            drawn.append(polyline(places, stroke="#ffffff", stroke_width=2.0, stroke_dasharray=dashes))
+        if dashes:
+            drawn.append(polyline(places, stroke=INK, stroke_width=2.4, stroke_dasharray=dashes))
         end_x, end_y = places[-1]
         drawn.append(polyline([(end_x, end_y), (_RIGHT + 8, height)], stroke=INK, stroke_width=0.7))
         drawn.append(words(_RIGHT + 12, height + 4, curve.label))

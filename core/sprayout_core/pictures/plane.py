@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from sprayout_core.pictures.axes import Scale, apart, finite, grid
-from sprayout_core.pictures.svg import INK, PictureError, colour, element, framed, words
+from sprayout_core.pictures.svg import INK, PictureError, colour, element, framed, room, words
 
 __all__ = ["Dot", "plane"]
 
-_WIDTH, _HEIGHT = 560.0, 420.0
+_HEIGHT = 420.0
 _LEFT, _RIGHT, _TOP, _BOTTOM = 48.0, 360.0, 56.0, 368.0
 _SIZE = 14.0
 
@@ -56,9 +56,13 @@ def plane(dots: Sequence[Dot], title: str = "Hue and chroma") -> str:
         x, y = across(dot.a), up(dot.b)
         drawn.append(element("line", x1=x, y1=y, x2=_RIGHT + 14, y2=height, stroke=INK, stroke_width=0.4))
         drawn.append(_mark(x, y, dot, first))
-        drawn.append(words(_RIGHT + 18, height + 4, f"{dot.label} ({dot.a:.1f}, {dot.b:.1f})"))
+        drawn.append(words(_RIGHT + 18, height + 4, _named(dot)))
     told = "; ".join(f"{dot.label}: a* {dot.a:.1f}, b* {dot.b:.1f}" for dot in dots)
-    return framed(_WIDTH, _HEIGHT, title, told, drawn)
+    return framed(_RIGHT + 26 + room(map(_named, dots)), _HEIGHT, title, told, drawn)
+
+
+def _named(dot: Dot) -> str:
+    return f"{dot.label} ({dot.a:.1f}, {dot.b:.1f})"
 
 
 def _mark(x: float, y: float, dot: Dot, first: Dot) -> str:

@@ -8,10 +8,24 @@ from html import escape
 
 from sprayout_core.errors import SprayoutError
 
-__all__ = ["INK", "PALE", "PictureError", "colour", "element", "framed", "number", "polyline", "words"]
+__all__ = [
+    "INK",
+    "PALE",
+    "PictureError",
+    "colour",
+    "element",
+    "framed",
+    "number",
+    "polyline",
+    "room",
+    "words",
+]
 
 INK, PALE = "#22262a", "#c9ced3"
 """Lines and lettering; grid lines."""
+
+_LETTER = 7.3
+"""Width of a letter of a wide font at the size used here."""
 
 _COLOUR = re.compile(r"#[0-9a-fA-F]{6}")
 _NOT_IN_XML = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
@@ -44,6 +58,11 @@ def element(name: str, content: str = "", /, **attributes: str | float) -> str:
 def words(x: float, y: float, text: str, **attributes: str | float) -> str:
     """Return a text at a place; its letters are escaped."""
     return element("text", clean(text), x=x, y=y, **attributes)
+
+
+def room(texts: Iterable[str]) -> float:
+    """Return the width that the longest of some texts may need, whatever font the reader has."""
+    return _LETTER * max((len(text) for text in texts), default=0)
 
 
 def polyline(places: Iterable[tuple[float, float]], **attributes: str | float) -> str:

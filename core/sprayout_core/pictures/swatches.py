@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from sprayout_core.pictures.svg import INK, PictureError, colour, element, framed, words
+from sprayout_core.pictures.svg import INK, PictureError, colour, element, framed, room, words
 
 __all__ = ["Swatch", "swatches"]
 
@@ -54,5 +54,5 @@ def swatches(pair: Sequence[Swatch], title: str = "Side by side") -> str:
 
 def _side(pair: Sequence[Swatch]) -> float:
     """Return the width of a swatch that its own text fits under."""
-    letters = max(len(text) for one in pair for text in (one.label, *one.told))
-    return max(_SIDE, 8.0 + 6.6 * letters)
+    texts = [text for one in pair for text in (one.label, *one.told)]
+    return max(_SIDE, round(8.0 + room(texts)))

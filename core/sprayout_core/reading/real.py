@@ -113,8 +113,7 @@ def _solved(total: Array, apart: Array) -> Array:
             "Take more repeats, lifting the instrument, and keep all its decimals.",
             place="repeatability",
         )
-    result: Array = np.linalg.solve(total, apart[..., np.newaxis])[..., 0]
-    return result
+    return np.asarray(np.linalg.solve(total, apart[..., np.newaxis])[..., 0], dtype=float)
 
 
 def _freedom(
@@ -124,9 +123,9 @@ def _freedom(
     if standard.repeatability is trial.repeatability:
         return np.full(squared.shape, standard.repeatability.freedom)
     inverse: Array = np.zeros(squared.shape)
-    safe = np.where(squared > 0.0, squared, 1.0)
+    safe: Array = np.where(squared > 0.0, squared, 1.0)
     for side, share in zip((standard, trial), shares, strict=True):
-        part = (pulled * (share @ pulled[..., np.newaxis])[..., 0]).sum(axis=-1) / safe
+        part: Array = (pulled * (share @ pulled[..., np.newaxis])[..., 0]).sum(axis=-1) / safe
         inverse = inverse + np.square(part) / side.repeatability.freedom
     least = min(standard.repeatability.freedom, trial.repeatability.freedom)
     with np.errstate(divide="ignore"):
