@@ -9,7 +9,16 @@ __all__ = ["synced_by"]
 # Files and folders that file-sync programs leave at the top of what they sync.
 _MARKERS = (".dropbox.cache", ".stfolder", ".owncloudsync.log", ".nextcloudsync.log")
 # Names such programs give to the folder itself; a name may have an account's name behind it.
-_NAMES = ("dropbox", "onedrive", "google drive", "googledrive", "my drive", "nextcloud", "owncloud", "mobile documents")
+_NAMES = (
+    "dropbox",
+    "onedrive",
+    "google drive",
+    "googledrive",
+    "my drive",
+    "nextcloud",
+    "owncloud",
+    "mobile documents",
+)
 _ENDINGS = (" - ", " (", "-")
 
 

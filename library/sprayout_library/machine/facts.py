@@ -25,7 +25,9 @@ def write_whole(path: Path, content: bytes, *, private: bool = False) -> None:
     private   readable by its owner only, from the first moment on
     """
     path.parent.mkdir(parents=True, exist_ok=True)
-    handle, name = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)  # made readable by the owner only
+    handle, name = tempfile.mkstemp(
+        prefix=f".{path.name}.", dir=path.parent
+    )  # made readable by the owner only
     try:
         with os.fdopen(handle, "wb") as file:
             file.write(content)
@@ -53,14 +55,18 @@ class Facts:
         except FileNotFoundError:
             return {}
         except OSError as error:
-            raise FactsError(f"cannot be read: {error.strerror}", "Check its permissions.", place=str(self.path)) from None
+            raise FactsError(
+                f"cannot be read: {error.strerror}", "Check its permissions.", place=str(self.path)
+            ) from None
         try:
             found = json.loads(content)
         except (ValueError, RecursionError):
             found = None
         if not isinstance(found, dict):
             raise FactsError(
-                "is no JSON object", "Repair it by hand, or move it away: facts are asked for again.", place=str(self.path)
+                "is no JSON object",
+                "Repair it by hand, or move it away: facts are asked for again.",
+                place=str(self.path),
             )
         return found
 
@@ -90,6 +96,8 @@ class Facts:
                 write_whole(self.path, text.encode("utf-8"), private=self._private)
         except OSError as error:
             raise FactsError(
-                f"cannot be written: {error.strerror}", "Check its permissions and the room on the disk.", place=str(self.path)
+                f"cannot be written: {error.strerror}",
+                "Check its permissions and the room on the disk.",
+                place=str(self.path),
             ) from None
         return facts

@@ -14,7 +14,7 @@ from pathlib import Path
 from sprayout_core.errors import SprayoutError
 from sprayout_library.machine.home import home
 
-__all__ = ["COMMITS", "SigningError", "PublicKey", "SigningKey", "key_of", "make_key", "ssh_keygen"]
+__all__ = ["COMMITS", "PublicKey", "SigningError", "SigningKey", "key_of", "make_key", "ssh_keygen"]
 
 COMMITS = "git"
 """The namespace of commit signatures (git's own); other things are signed in namespaces of their own."""
@@ -61,7 +61,11 @@ class SigningKey:
         """Return an armoured signature over `payload` (OpenSSH's PROTOCOL.sshsig), deterministic for Ed25519."""
         said = ssh_keygen("-Y", "sign", "-q", "-f", str(self.path), "-n", namespace, given=payload)
         if said.returncode or b"BEGIN SSH SIGNATURE" not in said.stdout:
-            raise SigningError("the key could not sign", "Check that its file is there and has no passphrase.", place=self.path.name)
+            raise SigningError(
+                "the key could not sign",
+                "Check that its file is there and has no passphrase.",
+                place=self.path.name,
+            )
         return said.stdout.decode("ascii").strip()
 
 
@@ -69,7 +73,9 @@ class SigningKey:
 def _program() -> str:
     found = shutil.which("ssh-keygen")
     if found is None:
-        raise SigningError("ssh-keygen was not found", "Install OpenSSH 8.9 or newer; without keys everything else works.")
+        raise SigningError(
+            "ssh-keygen was not found", "Install OpenSSH 8.9 or newer; without keys everything else works."
+        )
     return found
 
 
@@ -78,7 +84,9 @@ def ssh_keygen(*words: str, given: bytes = b"") -> subprocess.CompletedProcess[b
     kept = {name: value for name, value in os.environ.items() if not name.startswith(("SSH_ASKPASS", "GIT_"))}
     kept |= {"LC_ALL": "C", "SSH_ASKPASS_REQUIRE": "never"}
     try:
-        return subprocess.run([_program(), *words], input=given, capture_output=True, timeout=30, check=False, env=kept)
+        return subprocess.run(
+            [_program(), *words], input=given, capture_output=True, timeout=30, check=False, env=kept
+        )
     except subprocess.TimeoutExpired:
         raise SigningError("ssh-keygen did not answer", "Try again.") from None
 

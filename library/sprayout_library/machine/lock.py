@@ -29,7 +29,9 @@ def held(path: Path, *, seconds: float) -> Iterator[None]:
         lock.acquire(poll_interval=0.02)
     except Timeout:
         raise LockedError(
-            "another command is writing", f"Wait for it to finish; after {seconds:g} seconds this one gave up.", place=path.name
+            "another command is writing",
+            f"Wait for it to finish; after {seconds:g} seconds this one gave up.",
+            place=path.name,
         ) from None
     try:
         yield

@@ -9,7 +9,16 @@ from datetime import UTC, datetime
 from sprayout_core import compare
 from sprayout_library.store.errors import DamagedError, StoreError
 
-__all__ = ["FOLD_RULES", "Commit", "Person", "commit_bytes", "edit_message", "fold_message", "packet_message", "read_commit"]
+__all__ = [
+    "FOLD_RULES",
+    "Commit",
+    "Person",
+    "commit_bytes",
+    "edit_message",
+    "fold_message",
+    "packet_message",
+    "read_commit",
+]
 
 FOLD_RULES = compare.RULES
 """The version of the joining rules; copies with another version make no folds of ours."""
@@ -73,12 +82,16 @@ class Commit:
 
 def clean_name(text: str) -> str:
     """Return a name or handle that can stand in a commit."""
-    kept = "".join(character for character in text if character.isprintable() and character not in "<>").strip(" .,;:")
+    kept = "".join(
+        character for character in text if character.isprintable() and character not in "<>"
+    ).strip(" .,;:")
     return kept[:_LONGEST_NAME].strip() or "someone"
 
 
 def _clean_message(text: str) -> str:
-    lines = ("".join(sign for sign in line if sign.isprintable()).rstrip() for line in text.strip().splitlines())
+    lines = (
+        "".join(sign for sign in line if sign.isprintable()).rstrip() for line in text.strip().splitlines()
+    )
     message = "\n".join(lines)[:_LONGEST_MESSAGE].strip()
     if not message:
         raise StoreError("a save needs a message", "Say in a few words what was done.")
@@ -104,7 +117,12 @@ def commit_bytes(
     tree: str, parents: tuple[str, ...], author: Person, committer: Person, message: str, signature: str = ""
 ) -> bytes:
     """Return the bytes of a commit object; a signature goes between the head and the message."""
-    head = [f"tree {tree}", *(f"parent {parent}" for parent in parents), f"author {author}", f"committer {committer}"]
+    head = [
+        f"tree {tree}",
+        *(f"parent {parent}" for parent in parents),
+        f"author {author}",
+        f"committer {committer}",
+    ]
     if signature:
         head.append("gpgsig " + signature.strip().replace("\n", "\n "))
     return ("\n".join(head) + "\n\n" + message).encode("utf-8")
@@ -122,10 +140,14 @@ def read_commit(name: str, content: bytes) -> Commit:
         parents = tuple(line.removeprefix("parent ") for line in kept[1:-2])
         author, committer = _person(kept[-2], "author "), _person(kept[-1], "committer ")
     except (UnicodeDecodeError, ValueError, IndexError):
-        raise DamagedError(f"commit {name[:12]} is not written as ours are", "It was made by another program.") from None
+        raise DamagedError(
+            f"commit {name[:12]} is not written as ours are", "It was made by another program."
+        ) from None
     rebuilt = commit_bytes(tree, parents, author, committer, message, signature)
     if rebuilt != content:
-        raise DamagedError(f"commit {name[:12]} is not written as ours are", "It was made by another program.")
+        raise DamagedError(
+            f"commit {name[:12]} is not written as ours are", "It was made by another program."
+        )
     what, rules, copy, sha256 = _meaning(message)
     return Commit(
         name, tree, parents, author, committer, message, what, rules, copy, sha256, signature, payload

@@ -54,7 +54,14 @@ class GitError(StoreError):
     """Git refused or failed; `detail` keeps its own words, `output` what it wrote, `status` its exit."""
 
     def __init__(
-        self, problem: str, remedy: str = "", *, place: str = "", detail: str = "", output: str = "", status: int = 1
+        self,
+        problem: str,
+        remedy: str = "",
+        *,
+        place: str = "",
+        detail: str = "",
+        output: str = "",
+        status: int = 1,
     ) -> None:
         super().__init__(problem, remedy, place=place)
         self.detail = detail

@@ -49,10 +49,14 @@ _SETTINGS = (
     ("color.ui", "false"),
 )
 
+_NEW_GROUP: int = getattr(subprocess, "CREATE_NEW_PROCESS_GROUP", 0)  # exists on Windows only
+
 _SECRET = re.compile(r"(?i)\b([a-z][a-z0-9+.-]*://)[^/@\s]+@|(authorization:\s*)\S+\s*\S*")
 
 
-def environment(extra: Mapping[str, str] | None = None, settings: Sequence[tuple[str, str]] = ()) -> dict[str, str]:
+def environment(
+    extra: Mapping[str, str] | None = None, settings: Sequence[tuple[str, str]] = ()
+) -> dict[str, str]:
     """Return the environment every git process gets: nothing of the user's git settings is left in it."""
     kept = {
         name: value
@@ -103,13 +107,6 @@ def git_version() -> tuple[int, ...]:
         asked = ".".join(map(str, OLDEST))
         raise GitError(f"git {'.'.join(map(str, version))} is too old", f"Install git {asked} or newer.")
     return version
-
-
-def _new_group() -> dict[str, int | bool]:
-    """Return how a child is put into a group of its own, so that all of it can be stopped together."""
-    if sys.platform == "win32":
-        return {"creationflags": subprocess.CREATE_NEW_PROCESS_GROUP}
-    return {"start_new_session": True}
 
 
 def stop(process: subprocess.Popen[bytes]) -> None:
@@ -180,9 +177,10 @@ class Git:
         watch      asked several times a second while waiting; may raise to stop the call
         raises     GitError (with git's own words in `detail`), GitTimeoutError, FullDiskError, ReadOnlyError
         """
-        with tempfile.TemporaryFile() as said, self.started(
-            *words, given=given, protocols=protocols, settings=settings, said=said
-        ) as process:
+        with (
+            tempfile.TemporaryFile() as said,
+            self.started(*words, given=given, protocols=protocols, settings=settings, said=said) as process,
+        ):
             output = _waited(process, given if isinstance(given, bytes) else None, seconds, watch, words)
             if process.returncode:
                 said.seek(0)
@@ -218,7 +216,7 @@ class Git:
         settings: Sequence[tuple[str, str]] = (),
         said: IO[bytes] | None = None,
     ) -> subprocess.Popen[bytes]:
-        """Start one git command; the caller has to `stop` it."""
+        """Start one git command; the caller has to `stop` it. `given` as bytes only opens a pipe for it."""
         extra = dict(self._extra)
         if protocols:
             extra["GIT_ALLOW_PROTOCOL"] = protocols
@@ -234,7 +232,8 @@ class Git:
             stderr=said if said is not None else subprocess.DEVNULL,
             env=environment(extra, (*self._settings, *settings)),
             cwd=self.folder,
-            **_new_group(),
+            start_new_session=sys.platform != "win32",  # a group of its own, so that all of it can be stopped
+            creationflags=_NEW_GROUP,
         )
 
 
@@ -272,6 +271,13 @@ def failure(
         return FullDiskError("the disk is full", "Nothing was changed. Make room and try again.")
     if "Read-only file system" in detail or "insufficient permission for adding" in detail:
         return ReadOnlyError("the library's folder may not be written", "Check the folder's permissions.")
-    last = next((line for line in reversed(detail.splitlines()) if line.startswith(("fatal:", "error:"))), detail)
+    last = next(
+        (line for line in reversed(detail.splitlines()) if line.startswith(("fatal:", "error:"))), detail
+    )
     last = last.removeprefix("fatal: ").removeprefix("error: ")
-    return GitError(f"git {words[0]} failed: {last[:300] or 'without a word'}", detail=detail, output=plain(output), status=status)
+    return GitError(
+        f"git {words[0]} failed: {last[:300] or 'without a word'}",
+        detail=detail,
+        output=plain(output),
+        status=status,
+    )

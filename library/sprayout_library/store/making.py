@@ -46,9 +46,13 @@ def make_bare(folder: Path, more: str = "") -> None:
         if any(folder.iterdir()) and not _is_unfinished(folder):
             raise NotALibraryError("the folder is not empty", "Choose a new folder.", place=str(folder))
         Git(folder).run("init", "--quiet", "--bare", "--template=", "--initial-branch=main")
-        write_whole(folder / "config", (_SETTINGS + more).encode("utf-8"))  # last: an unfinished one can be told
+        write_whole(
+            folder / "config", (_SETTINGS + more).encode("utf-8")
+        )  # last: an unfinished one can be told
     except (PermissionError, NotADirectoryError, FileExistsError):
-        raise ReadOnlyError("no library can be made here", "Choose a folder you may write to.", place=str(folder)) from None
+        raise ReadOnlyError(
+            "no library can be made here", "Choose a folder you may write to.", place=str(folder)
+        ) from None
 
 
 def _is_unfinished(folder: Path) -> bool:
@@ -82,12 +86,16 @@ def looked_at(folder: Path) -> str:
         )
     if (folder / ".git").is_dir():
         raise NotALibraryError(
-            "this is a plain clone with a work tree", "Read it as files, or make a library that joins it.", place=str(folder)
+            "this is a plain clone with a work tree",
+            "Read it as files, or make a library that joins it.",
+            place=str(folder),
         )
     check_shape(folder)
     mark = check_settings(folder).get("sprayout.mark", "")
     if not _MARK.fullmatch(mark):
         raise NotALibraryError(
-            "holds a repository, but no library of this machine's", "Make a library that joins it.", place=str(folder)
+            "holds a repository, but no library of this machine's",
+            "Make a library that joins it.",
+            place=str(folder),
         )
     return mark

@@ -11,7 +11,7 @@ from typing import IO, NamedTuple
 from sprayout_library.store.errors import DamagedError
 from sprayout_library.store.git import Git, stop
 
-__all__ = ["Found", "ObjectReader", "bulk", "sizes"]
+__all__ = ["Found", "ObjectReader", "bulk", "lines_given", "sizes"]
 
 
 class Found(NamedTuple):
@@ -64,7 +64,7 @@ class ObjectReader:
     def _asked_many(self, what: str, names: list[str]) -> Iterator[IO[bytes]]:
         if self._process is None or self._process.poll() is not None:
             self.close()
-            self._process = self._git.start("cat-file", "--batch-command", given=subprocess.PIPE)
+            self._process = self._git.start("cat-file", "--batch-command", given=b"")
         process = self._process
         if process.stdin is None or process.stdout is None:
             raise DamagedError("git gave no pipe to read from", "Try again.")
@@ -99,7 +99,7 @@ def _body(pipe: IO[bytes], found: Found) -> bytes:
 
 def bulk(git: Git, ids: Iterable[str]) -> Iterator[tuple[Found, bytes]]:
     """Yield every object asked for, in the order asked, without keeping more than one in memory."""
-    with _listed(ids) as given, git.started("cat-file", "--batch", "--buffer", given=given) as process:
+    with lines_given(ids) as given, git.started("cat-file", "--batch", "--buffer", given=given) as process:
         pipe = process.stdout
         if pipe is None:
             raise DamagedError("git gave no pipe to read from", "Try again.")
@@ -112,7 +112,10 @@ def bulk(git: Git, ids: Iterable[str]) -> Iterator[tuple[Found, bytes]]:
 
 def sizes(git: Git, ids: Iterable[str]) -> Iterator[Found]:
     """Yield id, kind and size of every object asked for, without reading any of them."""
-    with _listed(ids) as given, git.started("cat-file", "--batch-check", "--buffer", given=given) as process:
+    with (
+        lines_given(ids) as given,
+        git.started("cat-file", "--batch-check", "--buffer", given=given) as process,
+    ):
         pipe = process.stdout
         if pipe is None:
             raise DamagedError("git gave no pipe to read from", "Try again.")
@@ -124,7 +127,7 @@ def sizes(git: Git, ids: Iterable[str]) -> Iterator[Found]:
 
 
 @contextmanager
-def _listed(ids: Iterable[str]) -> Iterator[IO[bytes]]:
+def lines_given(ids: Iterable[str]) -> Iterator[IO[bytes]]:
     """Yield an open file with one id a line: a file never blocks, a pipe that nobody empties does."""
     with tempfile.TemporaryFile() as given:
         given.writelines(b"%s\n" % item.encode("ascii") for item in ids)

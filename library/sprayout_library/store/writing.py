@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING
@@ -79,16 +79,22 @@ def fresh(store: Store, newest: str | None, documents: Iterable[Document], how: 
         for path in contents:
             if seen.get(path) != stands.get(path):
                 raise StaleError(
-                    "was changed by another command in the meantime", "Read it again and repeat the edit.", place=path
+                    "was changed by another command in the meantime",
+                    "Read it again and repeat the edit.",
+                    place=path,
                 )
     for path, old in stands.items():
-        content = store.reader.content(old)
-        if content is None:
+        before = store.reader.content(old)
+        if before is None:
             raise DamagedError("is missing", "Run a check of the library.", place=path)
-        if content == contents[path]:
+        if before == contents[path]:
             del contents[path]
-        elif write(join(read(content), read(contents[path]))) != contents[path]:
-            raise StaleError("was not edited from the version that stands there", "Read it again and repeat the edit.", place=path)
+        elif write(join(read(before), read(contents[path]))) != contents[path]:
+            raise StaleError(
+                "was not edited from the version that stands there",
+                "Read it again and repeat the edit.",
+                place=path,
+            )
     return contents
 
 
@@ -100,7 +106,7 @@ def _standing(store: Store, commit: str | None, paths: Mapping[str, bytes]) -> d
     return {path: one.id for path, one in zip(names, found, strict=True) if one is not None}
 
 
-def tree_reader(store: Store):  # noqa: ANN201
+def tree_reader(store: Store) -> Callable[[str], bytes]:
     """Return a function that gives the bytes of a tree by its id."""
 
     def tree(name: str) -> bytes:
@@ -132,7 +138,11 @@ def write_edit(
         parents = (parent,) if parent else ()
         keeper = Person("sprayout", copy_mail(copy), author.at)
         unsigned = commit_bytes(tree, parents, author, keeper, how.text(copy))
-        signed = commit_bytes(tree, parents, author, keeper, how.text(copy), key.sign(unsigned)) if key else unsigned
+        signed = (
+            commit_bytes(tree, parents, author, keeper, how.text(copy), key.sign(unsigned))
+            if key
+            else unsigned
+        )
         commit = pile.add("commit", signed)
         pile.write(store.git)
     return commit

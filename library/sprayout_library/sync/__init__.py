@@ -1,0 +1,29 @@
+"""Sync carries a library between its copies: fetch, gate, fold, push; or a bundle on a stick."""
+
+from sprayout_library.sync.errors import RefusedError, RemoteError, SyncError, UnreachableError
+from sprayout_library.sync.gate import LIMITS, Limits, Verdict, judged
+from sprayout_library.sync.joining import clone, join_remote
+from sprayout_library.sync.remote import Remote, add_remote, make_shared_folder, remote_at, remotes
+from sprayout_library.sync.report import Question, SyncReport
+from sprayout_library.sync.syncing import sync
+
+__all__ = [
+    "LIMITS",
+    "Limits",
+    "Question",
+    "RefusedError",
+    "Remote",
+    "RemoteError",
+    "SyncError",
+    "SyncReport",
+    "UnreachableError",
+    "Verdict",
+    "add_remote",
+    "clone",
+    "join_remote",
+    "judged",
+    "make_shared_folder",
+    "remote_at",
+    "remotes",
+    "sync",
+]

@@ -1,0 +1,64 @@
+"""Joining a shared library: remembering its address, and making a new copy of it."""
+
+from __future__ import annotations
+
+import secrets
+from collections.abc import Callable
+from datetime import datetime
+from pathlib import Path
+
+from sprayout_library.store import Store
+from sprayout_library.sync.remote import Remote, add_remote, heads_of, make_shared_folder, remote_at
+from sprayout_library.sync.report import SyncReport
+from sprayout_library.sync.syncing import Step, quietly, sync
+
+__all__ = ["clone", "join_remote"]
+
+
+def join_remote(store: Store, name: str, address: str, now: datetime, step: Step = quietly) -> SyncReport:
+    """Let a library share through a remote from now on, and sync with it once.
+
+    A folder that does not exist yet, or is empty, is made a shared one. Raises RemoteError, UnreachableError,
+    UnsafeError; then nothing is remembered.
+    """
+    remote = remote_at(name, address)
+    made_if_missing(remote)
+    heads_of(store.git, remote)
+    return sync(store, add_remote(store, name, address), now, step)
+
+
+def made_if_missing(remote: Remote) -> None:
+    """Make an empty shared repository where a folder remote is missing or empty."""
+    if remote.kind != "folder":
+        return
+    folder = Path(remote.address)
+    if not folder.exists() or (folder.is_dir() and not any(folder.iterdir())):
+        make_shared_folder(folder)
+
+
+def clone(
+    path: Path,
+    address: str,
+    now: datetime,
+    name: str = "hub",
+    random: Callable[[int], bytes] = secrets.token_bytes,
+    step: Step = quietly,
+) -> tuple[Store, SyncReport]:
+    """Make a new copy of a shared library in an empty folder; return it, open, and what came in.
+
+    Raises as `join_remote` does, and as `Store.create` does. What the gate refuses is in the report.
+    """
+    remote = remote_at(name, address)
+    folder = path.expanduser().absolute()
+    made_here = not folder.exists()
+    try:
+        store = Store.create(folder, now, random)
+        heads_of(store.git, remote)
+        report = join_remote(store, name, address, now, step)
+    except BaseException:
+        if made_here and folder.exists():
+            import shutil
+
+            shutil.rmtree(folder, ignore_errors=True)
+        raise
+    return store, report

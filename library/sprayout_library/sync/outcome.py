@@ -1,0 +1,50 @@
+"""What came in and what went out, told by document; and where two answers stand since."""
+
+from __future__ import annotations
+
+from sprayout_core.documents import parse
+from sprayout_library.store import Store
+from sprayout_library.store.layout import place_of
+from sprayout_library.store.objects import EMPTY_TREE
+from sprayout_library.store.reader import bulk
+from sprayout_library.store.trees import changed_between
+from sprayout_library.sync.report import Question, SyncReport
+
+__all__ = ["came_in", "documents_apart", "open_questions"]
+
+
+def documents_apart(store: Store, before: str | None, after: str) -> list[str]:
+    """Return the ids of documents that differ between two states, in order of their place."""
+    return [
+        place[1]
+        for path in changed_between(store.git, before or EMPTY_TREE, after)
+        if (place := place_of(path))
+    ]
+
+
+def came_in(store: Store, before: str | None, report: SyncReport) -> None:
+    """Tell in the report which documents are new or changed here, and which questions opened."""
+    if store.head is None or store.head == before:
+        return
+    changed = changed_between(store.git, before or EMPTY_TREE, store.head)
+    contents = bulk(store.git, [name for pair in changed.values() for name in pair if name])
+    for path, (old, new) in changed.items():
+        place = place_of(path)
+        earlier = next(contents)[1] if old else b""
+        later = next(contents)[1] if new else b""
+        if place is None:
+            continue
+        report.received.append(place[1])
+        if b'\n  "questions": {' in later:
+            report.questions += open_questions(earlier, later)
+
+
+def open_questions(earlier: bytes, later: bytes) -> list[Question]:
+    """Return the questions of a document's later state that its earlier state (b"" for none) did not have."""
+    tree = parse(later)
+    before = parse(earlier).get("questions", {}) if earlier else {}
+    return [
+        Question(tree["id"], tree["kind"], tree.get("title", ""), atom)
+        for atom, answers in sorted(tree.get("questions", {}).items())
+        if set(before.get(atom, ())) != set(answers)
+    ]
