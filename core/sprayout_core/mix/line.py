@@ -115,7 +115,7 @@ def _runs(line: str, words: list[Word]) -> list[list[Word]]:
     if not words:
         raise LineError(len(line.rstrip()) + 1, "no parts are written", _EXAMPLE)
     runs: list[list[Word]] = [[]]
-    for word in words:
+    for word in _without_parts(words):
         if word.tag is not Tag.SEPARATOR:
             runs[-1].append(word)
         elif runs[-1]:
@@ -127,6 +127,20 @@ def _runs(line: str, words: list[Word]) -> list[list[Word]]:
     if not runs[-1]:
         raise LineError(words[-1].position, f"nothing stands after this {words[-1].text!r}", "Drop it.")
     return runs
+
+
+def _without_parts(words: list[Word]) -> list[Word]:
+    """Leave out "parts" (and "parts of") right after a number: the numbers are parts anyway."""
+    kept: list[Word] = []
+    skipped: Word | None = None
+    for before, word in zip([None, *words], words, strict=False):
+        text = word.text.lower() if word.tag is Tag.NAME and not word.was_quoted else ""
+        after_number = before is not None and before.tag is Tag.NUMBER and text in ("part", "parts")
+        if after_number or (before is not None and before is skipped and text == "of"):
+            skipped = word if after_number else None
+        else:
+            kept.append(word)
+    return kept
 
 
 def _part(run: list[Word]) -> Part:

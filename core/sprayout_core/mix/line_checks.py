@@ -37,10 +37,28 @@ _UNITS = frozenset(
         "%",
         "percent",
     }
-    | {"drop", "drops", "part", "parts", "gram", "grams", "ounce", "ounces", "g/l", "g/ml", "kg/l"}
+    | {"drop", "drops", "gram", "grams", "ounce", "ounces", "g/l", "g/ml", "kg/l"}
     | {"liter", "liters", "litre", "litres", "milliliter", "milliliters", "millilitre", "millilitres"}
 )
 _SIGNS = frozenset("-–—/|\\&+*.")
+#: Last words of a name that are more likely a basis said in the wrong place or in short.
+_BASIS_WORDS = frozenset(
+    {
+        "volume",
+        "mass",
+        "weight",
+        "vol",
+        "wt",
+        "by-volume",
+        "by-mass",
+        "by-weight",
+        "v/v",
+        "w/w",
+        "m/m",
+        "wt/wt",
+    }
+)
+_PER_LITRE = (["per", "litre"], ["per", "liter"], ["per", "l"])
 _TIMES = frozenset("x×")
 
 
@@ -179,12 +197,12 @@ def _check_name(run: list[Word]) -> None:
             "A mix is written in parts: leave the unit out, say by volume or by mass at the end, and put a "
             "name that begins so in quotes. Only g/l stands with a number.",
         )
-    tail = [word.text.lower() for word in words[-2:] if not word.was_quoted]
-    if len(tail) == 2 and tail[0] == "by" and tail[1] in ("volume", "mass", "weight"):
+    tail = ["" if word.was_quoted else word.text.lower().rstrip(".") for word in words[-2:]]
+    if tail[-1] in _BASIS_WORDS or (len(tail) == 2 and tail in _PER_LITRE):
         raise LineError(
-            words[-2].position,
-            f"'by {tail[1]}' stands inside the line",
-            "Say it once, at the end, for the whole mix.",
+            words[-1].position,
+            f"{words[-1].text!r} at the end of a name reads as a basis, by volume or by mass",
+            "Write by volume or by mass once, at the end of the line, or put the name in quotes.",
         )
 
 

@@ -28,6 +28,8 @@ TEAL = [(5, "weak teal"), (2, "strong teal")]
         "10/2 weak teal : 2 strong teal",
         "5 “weak teal” ∶ 2 strong\u00a0teal",
         '5 "weak teal" : "strong teal" 2',
+        "5 parts weak teal : 2 parts of strong teal",
+        "weak teal 5 parts, strong teal 2 parts",
     ],
 )
 def test_many_ways_to_say_one_mix(text):
@@ -87,7 +89,10 @@ def test_decimal_comma_and_quotient():
         ("5 x weak teal : 2 strong teal", 3, "parts nothing"),
         ("5 % weak teal : 2 strong teal", 3, "reads as a unit"),
         ('5 "weak teal : 2 strong teal', 3, "never closed"),
-        ("5 weak teal by volume : 2 strong teal", 13, "inside the line"),
+        ("5 weak teal by volume : 2 strong teal", 16, "reads as a basis"),
+        ("5 weak teal : 2 strong teal by vol.", 32, "reads as a basis"),
+        ("5 weak teal : 12 pearl per litre", 28, "reads as a basis"),
+        ("5 parts : 2 strong teal", 1, "which is which"),
         ("12 g/l silver pearl", 4, "no liquid part"),
         ("5 weak teal : 12 g/l silver pearl by mass", 18, "by mass"),
         ("5 weak teal : 12 silver pearl g/l", 31, "away from its number"),
@@ -159,6 +164,7 @@ def lines(draw):
 @example(
     Line("by volume", None, (Part(Fraction(1), "1", "a by volume"), Part(Fraction(2), "2", "parts, 2k = b")))
 )
+@example(Line(None, None, (Part(Fraction(1), "1", "parts of teal"), Part(Fraction(2), "2", "of"))))
 @example(Line('a "b" = c', "mass", (Part(Fraction(1), "1", 'say "5 a : 2 b"'),)))
 def test_what_is_read_back_reads_as_the_same_line(line):
     assert parse_line(read_back(line)) == line
