@@ -8,7 +8,6 @@ from typing import Any
 
 from sprayout_core.card import Frame, Rect, Window
 from sprayout_plugins.card_frame.marks import mark_modules
-from sprayout_plugins.printing import BOLD, REGULAR, ready, shorten
 
 __all__ = ["frame_pdf"]
 
@@ -25,6 +24,8 @@ def frame_pdf(frame: Frame) -> bytes:
     Empty windows are hatched, so that a window with nothing in it is never taken for a white piece.
     """
     from reportlab.pdfgen.canvas import Canvas
+
+    from sprayout_plugins.printing import ready
 
     ready()
     out = io.BytesIO()
@@ -67,11 +68,13 @@ class _Page:
         self.canvas.setLineWidth(width)
         self.canvas.line(x1, self._height - y1, x2, self._height - y2)
 
-    def text(self, x: float, y: float, text: str, face: str, size: float, room: float) -> None:
+    def text(self, x: float, y: float, text: str, size: float, room: float) -> None:
         """Set one line whose foot stands at y; size and room in mm."""
+        from sprayout_plugins.printing import REGULAR, shorten
+
         self.canvas.setFillGray(0.0)
-        self.canvas.setFont(face, size)
-        self.canvas.drawString(x, self._height - y, shorten(text, face, size, room))
+        self.canvas.setFont(REGULAR, size)
+        self.canvas.drawString(x, self._height - y, shorten(text, REGULAR, size, room))
 
     def mark(self, text: str, rect: Rect) -> None:
         rows = mark_modules(text)
@@ -107,9 +110,9 @@ class _Page:
 
 def _heading(page: _Page, frame: Frame) -> None:
     place = frame.heading()
-    page.text(place.x, place.y + 4.0, f"Card frame {frame.identity}", BOLD, 4.0, place.width)
+    page.text(place.x, place.y + 4.0, f"Card frame {frame.identity}", 4.0, place.width)
     told = "Print at 100 %, never fitted to the page. The line below is 100 mm long."
-    page.text(place.x, place.y + 8.0, told, REGULAR, 2.4, place.width)
+    page.text(place.x, place.y + 8.0, told, 2.4, place.width)
     page.canvas.setStrokeGray(0.0)
     foot = place.y + place.height - 0.5
     page.line(place.x, foot, place.x + 100.0, foot, 0.2)
@@ -120,22 +123,23 @@ def _heading(page: _Page, frame: Frame) -> None:
 
 def _window(page: _Page, window: Window) -> None:
     taken = window.taken()
-    page.text(window.rect.x, taken.y + 3.4, _caption(window), REGULAR, 2.6, window.rect.width)
+    page.text(window.rect.x, taken.y + 3.4, _caption(window), 2.6, window.rect.width)
     for strip in window.strips:
         page.fill(strip, _GREY)
     for label, cell in window.cells().items():
         page.hatch(cell.inset(0.94))
-        plate = Rect(cell.x + cell.width / 2 - 4.5, cell.y + cell.height - 4.0, 9.0, 3.2)
+        wide = min(1.4 * len(label) + 2.0, cell.width - 2.0)
+        plate = Rect(cell.x + (cell.width - wide) / 2, cell.y + cell.height - 4.0, wide, 3.2)
         page.fill(plate, 1.0)
-        page.text(plate.x + 0.3, plate.y + 2.4, label, REGULAR, 2.0, plate.width - 0.6)
+        page.text(plate.x + 0.3, plate.y + 2.4, label, 2.0, plate.width - 0.6)
     page.outline(window.rect, 0.25)
 
 
 def _caption(window: Window) -> str:
     told = {
-        "reference": "known colours: fill each cell that is used",
-        "samples": "pieces to measure: fill each cell that is used",
+        "reference": "known colours",
+        "samples": "to be measured: fill the cell from edge to edge",
         "steps": "step card, bare ground at the left: fill the window from end to end",
-        "contrast": "one coat over black (left) and white (right)",
+        "contrast": "one coat over both",
     }
     return f"{window.name}  -  {told[window.kind]}"

@@ -133,7 +133,7 @@ class Decoding:
         left = header.height
         while left:
             rows = min(128, left)
-            block = np.frombuffer(self._exactly(rows * line), dtype=kind)
+            block: npt.NDArray[np.integer] = np.frombuffer(self._exactly(rows * line), dtype=kind)
             yield block.reshape(rows, header.width, 3)
             left -= rows
 

@@ -217,8 +217,8 @@ def _notes(header: Header, sheet: marks.Sheet, model: CorrectionModel, reading: 
         notes.append(f"The picture has no colour profile; of the curves tried, {model.curve} did best.")
     if header.resolution > 2.0 and abs(sheet.pixels_per_mm / header.resolution - 1.0) > 0.02:
         notes.append(
-            f"The sheet lies at {sheet.pixels_per_mm:.2f} pixels per mm, the file says {header.resolution:.2f}: "
-            "printed at another size than 100 %, or photographed."
+            f"The sheet lies at {sheet.pixels_per_mm:.2f} pixels per mm, the file says "
+            f"{header.resolution:.2f}: printed at another size than 100 %, or photographed."
         )
     for name, bounds in reading.steps.items():
         if any(bounds.assumed):
