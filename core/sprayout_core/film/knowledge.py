@@ -1,0 +1,140 @@
+"""What has been learned from panels: dyes, grounds' trapping, shops' film, and how sure all of it is."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from sprayout_core.errors import SprayoutError
+from sprayout_core.film.panel import Ground, GroundKind
+
+__all__ = ["Accuracy", "Estimate", "Learned", "Suspect", "Widening"]
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Estimate:
+    """A number with its standard uncertainty."""
+
+    value: float
+    uncertainty: float
+
+
+@dataclass(frozen=True, slots=True)
+class Suspect:
+    """A panel that does not fit with the others: its name, how far off, in typical residuals, and in which way."""
+
+    panel: str
+    times: float
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Widening:
+    """By how much intervals of one class must be widened so that they hold what was left out, and from how many."""
+
+    factor: float
+    panels: int
+
+
+@dataclass(frozen=True, slots=True)
+class Accuracy:
+    """Leave-one-panel-out error in dE00: each panel predicted from all others, its film taken as nominal.
+
+    mean, p95    over all left-out readings
+    panels       how many panels were left out in turn
+    refits       for how many of them the whole fit was repeated; the others are linearised
+    refit_gap    largest difference between the two ways, dE00
+    """
+
+    mean: float
+    p95: float
+    panels: int
+    refits: int
+    refit_gap: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Learned:
+    """Everything `predict` and `search` rest on. Derived from panels; never shared as truth.
+
+    dyes          names, in the order of the rows below
+    absorption    natural optical thickness of one coat of each dye neat           (dyes, n)
+    scattering    S of two-flux of one coat of each dye neat; 0 for clear dyes     (dyes, n)
+    trappings     per (ground, geometry)
+    film          per shop, film per counted coat relative to the first shop
+    coat_scatter  per class of paint, standard deviation of one coat's film, relative
+    um_per_coat   dry film of one nominal coat where it was measured
+    covariance    of absorption, scattering (scattering dyes only), trapping, log film, in this order
+    bands_seen    largest optical thickness each dye was seen at                   (dyes,)
+    """
+
+    dyes: tuple[str, ...]
+    scattering_dyes: tuple[str, ...]
+    wavelengths: Array
+    n: float
+    absorption: Array
+    scattering: Array
+    trappings: Mapping[tuple[str, str], Estimate]
+    film: Mapping[str, Estimate]
+    coat_scatter: Mapping[str, float]
+    um_per_coat: float | None
+    covariance: Array
+    most_film: Array
+    panels_of: Mapping[str, int]
+    suspects: tuple[Suspect, ...]
+    accuracy: Accuracy | None = None
+    widening: Mapping[tuple[str, str], Widening] | None = None
+
+    def row(self, dye: str) -> int:
+        """Return the row of a dye, or refuse with the panel that would teach it."""
+        if dye not in self.dyes:
+            raise SprayoutError(
+                f"nothing was learned about {dye!r}",
+                f"Spray {dye} neat in 1, 2 and 4 coats over white and black, and read it.",
+                place=f"dye {dye}",
+            )
+        return self.dyes.index(dye)
+
+    def shares(self, mixes: Sequence[Mapping[str, float]]) -> Array:
+        """Return mixes as an array of dry-film shares, (mixes, dyes)."""
+        table = np.zeros((len(mixes), len(self.dyes)))
+        for number, mix in enumerate(mixes):
+            for dye, share in mix.items():
+                table[number, self.row(dye)] = share
+        return table
+
+    def trapping(self, ground: Ground, geometry: str) -> Estimate:
+        """Return a ground's trapping: 1 for diffusing grounds, learned for metallic ones, else a wide guess."""
+        if ground.kind is GroundKind.DIFFUSING:
+            return Estimate(1.0, 0.0)
+        return self.trappings.get((ground.name, geometry), UNCALIBRATED)
+
+    def calibrated(self, ground: Ground, geometry: str) -> bool:
+        """Say whether panels over this ground have fixed its trapping well enough to predict over it."""
+        if ground.kind is GroundKind.DIFFUSING:
+            return True
+        known = self.trappings.get((ground.name, geometry))
+        return known is not None and known.uncertainty < 0.5 * UNCALIBRATED.uncertainty
+
+    def of_film(self, shop: str) -> Estimate:
+        """Return a shop's film per counted coat; a shop never seen may lay 20 % more or less."""
+        return self.film.get(shop, Estimate(1.0, 0.2))
+
+
+#: Before any calibration panel: metallic grounds lie anywhere between mirror and rather diffusing.
+UNCALIBRATED = Estimate(0.3, 0.3)
+
+
+def as_wavelengths(values: ArrayLike, count: int) -> Array:
+    """Return wavelengths checked against the readings' length."""
+    array = np.asarray(values, float)
+    if array.shape != (count,):
+        raise SprayoutError(
+            f"{array.size} wavelengths for readings of {count} bands", "Use one grid for all."
+        )
+    return array
