@@ -7,7 +7,7 @@ from collections.abc import Callable
 import numpy as np
 import numpy.typing as npt
 
-from sprayout_core.light.cielab import triples
+from sprayout_core.light.cielab import three, triples
 from sprayout_core.light.errors import ShapeError
 
 __all__ = ["in_blocks", "pairs"]
@@ -23,7 +23,32 @@ def pairs(standard: npt.ArrayLike, trial: npt.ArrayLike) -> tuple[Array, Array]:
 
     raises  ShapeError, NotFiniteError
     """
-    first, second = triples(standard, "standard"), triples(trial, "trial")
+    return _broadcast(triples(standard, "standard"), triples(trial, "trial"))
+
+
+def in_blocks(
+    formula: Callable[[Array, Array], Array], standard: npt.ArrayLike, trial: npt.ArrayLike
+) -> Array:
+    """Return a formula's value for every pair, (..., 3) and (..., 3) -> (...).
+
+    formula  takes coordinates as rows, (3, k) and (3, k), and returns (k,)
+    raises   ShapeError, NotFiniteError
+    """
+    first, second = _broadcast(three(standard, "standard"), three(trial, "trial"))
+    shape = first.shape[:-1]
+    rows, others = first.reshape(-1, 3), second.reshape(-1, 3)
+    result = np.empty(rows.shape[0])
+    with np.errstate(all="ignore"):
+        for start in range(0, rows.shape[0], BLOCK):
+            part = slice(start, start + BLOCK)
+            result[part] = formula(np.ascontiguousarray(rows[part].T), np.ascontiguousarray(others[part].T))
+    if not np.isfinite(result).all():
+        # what is not finite comes through every formula, so the inputs are looked at only now
+        pairs(standard, trial)
+    return result.reshape(shape)
+
+
+def _broadcast(first: Array, second: Array) -> tuple[Array, Array]:
     try:
         shape = np.broadcast_shapes(first.shape, second.shape)
     except ValueError:
@@ -33,20 +58,3 @@ def pairs(standard: npt.ArrayLike, trial: npt.ArrayLike) -> tuple[Array, Array]:
             place="trial",
         ) from None
     return np.broadcast_to(first, shape), np.broadcast_to(second, shape)
-
-
-def in_blocks(
-    formula: Callable[[Array, Array], Array], standard: npt.ArrayLike, trial: npt.ArrayLike
-) -> Array:
-    """Return a formula's value for every pair, (..., 3) and (..., 3) -> (...).
-
-    formula  takes coordinates as rows, (3, k) and (3, k), and returns (k,)
-    """
-    first, second = pairs(standard, trial)
-    shape = first.shape[:-1]
-    rows, others = first.reshape(-1, 3), second.reshape(-1, 3)
-    result = np.empty(rows.shape[0])
-    for start in range(0, rows.shape[0], BLOCK):
-        part = slice(start, start + BLOCK)
-        result[part] = formula(np.ascontiguousarray(rows[part].T), np.ascontiguousarray(others[part].T))
-    return result.reshape(shape)

@@ -12,7 +12,11 @@ __all__ = ["ciede2000"]
 
 Array = npt.NDArray[np.float64]
 
+_Polar = tuple[Array, Array, Array]
+"""a', b and C' of colours."""
+
 _25_TO_THE_7 = 25.0**7
+_TURN = 2.0 * np.pi
 
 
 def ciede2000(standard: npt.ArrayLike, trial: npt.ArrayLike, weights: Weights | None = None) -> Array:
@@ -39,16 +43,14 @@ def _block(first: Array, second: Array, factors: Weights) -> Array:
     a1, a2, b1, b2 = a1 * stretch + 0.0, a2 * stretch + 0.0, b1 + 0.0, b2 + 0.0
     chroma1, chroma2 = np.sqrt(a1 * a1 + b1 * b1), np.sqrt(a2 * a2 + b2 * b2)
     mean_chroma = 0.5 * (chroma1 + chroma2)
-    hue, half = _hues(a1, b1, a2, b2, chroma1 * chroma2)
+    cosine, sine, hue_step = _hues((a1, b1, chroma1), (a2, b2, chroma2))
 
     mid = np.square(0.5 * (lightness1 + lightness2) - 50.0)
     light_step = (lightness2 - lightness1) / (factors.lightness * (1.0 + 0.015 * mid / np.sqrt(20.0 + mid)))
     chroma_step = (chroma2 - chroma1) / (factors.chroma * (1.0 + 0.045 * mean_chroma))
-    hue_step = 2.0 * np.sqrt(chroma1 * chroma2) * np.sin(half)
-    hue_step /= factors.hue * (1.0 + 0.015 * mean_chroma * _hue_weight(hue))
+    hue_step /= factors.hue * (1.0 + 0.015 * mean_chroma * _hue_weight(cosine, sine))
 
-    turn = np.square((hue - np.radians(275.0)) * (180.0 / np.pi / 25.0))
-    rotation = -2.0 * _share(mean_chroma) * np.sin(np.radians(60.0) * np.exp(-turn))
+    rotation = -2.0 * _share(mean_chroma) * np.sin(np.radians(60.0) * _near_blue(cosine, sine))
     total = light_step * light_step + chroma_step * chroma_step + hue_step * hue_step
     total += rotation * chroma_step * hue_step
     # rounding may leave a tiny negative where the pair is almost equal
@@ -64,30 +66,59 @@ def _share(chroma: Array) -> Array:
     return result
 
 
-def _hues(a1: Array, b1: Array, a2: Array, b2: Array, product: Array) -> tuple[Array, Array]:
-    """Return the mean hue (0 to 2 pi) and half the signed hue difference, radians.
+def _hues(first: _Polar, second: _Polar) -> tuple[Array, Array, Array]:
+    """Return cosine and sine of the mean hue, and the signed hue difference dH.
+
+    The mean hue halves the smaller angle between the two, so it is found by adding the two directions,
+    without any arc tangent. Near opposed hues, and where one colour is neutral, that sum says nothing:
+    those few are done by their angles.
+    """
+    (a1, b1, chroma1), (a2, b2, chroma2) = first, second
+    product = chroma1 * chroma2
+    dot = a1 * a2 + b1 * b2
+    together = product + dot
+    special = together <= 0.01 * product
+    together = np.where(special, 1.0, together)
+    product = np.where(special, 1.0, product)
+    slope = np.sqrt(2.0 / together)
+    scale = 0.5 * slope / np.sqrt(product)
+    cosine = (a1 * chroma2 + a2 * chroma1) * scale
+    sine = (b1 * chroma2 + b2 * chroma1) * scale
+    step = (a1 * b2 - a2 * b1) * slope
+    if special.any():
+        chosen = (tuple(part[special] for part in side) for side in (first, second))
+        cosine[special], sine[special], step[special] = _hues_by_angle(*chosen)
+    return cosine, sine, step
+
+
+def _hues_by_angle(first: tuple[Array, ...], second: tuple[Array, ...]) -> tuple[Array, Array, Array]:
+    """Return what `_hues` does, by the published branches.
 
     Where one colour is neutral its hue is undefined: the other's counts, and the difference is nothing.
     """
-    turn = 2.0 * np.pi
-    hue1, hue2 = np.arctan2(b1, a1), np.arctan2(b2, a2)
-    hue1 += turn * (hue1 < 0.0)
-    hue2 += turn * (hue2 < 0.0)
-    apart = hue2 - hue1
-    total = hue1 + hue2
+    (a1, b1, chroma1), (a2, b2, chroma2) = first, second
+    hue1, hue2 = (np.where(hue < 0.0, hue + _TURN, hue) for hue in (np.arctan2(b1, a1), np.arctan2(b2, a2)))
+    apart, total = hue2 - hue1, hue1 + hue2
     wide = np.abs(apart) > np.pi
-    apart -= np.copysign(turn, apart) * wide
-    mean = 0.5 * total + wide * np.where(total < turn, np.pi, -np.pi)
-    neutral = product == 0.0
-    if neutral.any():
-        mean = np.where(neutral, total, mean)
-        apart = np.where(neutral, 0.0, apart)
-    return mean, 0.5 * apart
+    apart = np.where(wide, apart - np.copysign(_TURN, apart), apart)
+    mean = 0.5 * total + wide * np.where(total < _TURN, np.pi, -np.pi)
+    product = chroma1 * chroma2
+    mean = np.where(product == 0.0, total, mean)
+    return np.cos(mean), np.sin(mean), 2.0 * np.sqrt(product) * np.sin(0.5 * apart)
 
 
-def _hue_weight(hue: Array) -> Array:
-    """Return T, by multiple angles of one sine and one cosine."""
-    c, s = np.cos(hue), np.sin(hue)
+def _near_blue(cosine: Array, sine: Array) -> Array:
+    """Return exp(-((h - 275) / 25)^2) with h from 0 to 360 degrees, as published."""
+    hue = np.arctan2(sine, cosine)
+    hue += _TURN * (hue < 0.0)
+    hue -= np.radians(275.0)
+    hue *= 180.0 / np.pi / 25.0
+    result: Array = np.exp(-(hue * hue))
+    return result
+
+
+def _hue_weight(c: Array, s: Array) -> Array:
+    """Return T from cosine and sine of the mean hue, by multiple angles."""
     c2, s2 = c * c - s * s, 2.0 * c * s
     c3, s3 = c2 * c - s2 * s, s2 * c + c2 * s
     c4, s4 = c2 * c2 - s2 * s2, 2.0 * c2 * s2

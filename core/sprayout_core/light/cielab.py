@@ -7,7 +7,7 @@ import numpy.typing as npt
 
 from sprayout_core.light.errors import NotFiniteError, ShapeError
 
-__all__ = ["from_lch", "lab", "lch", "triples", "xyz"]
+__all__ = ["from_lch", "lab", "lch", "three", "triples", "xyz"]
 
 Array = npt.NDArray[np.float64]
 
@@ -77,16 +77,22 @@ def triples(values: npt.ArrayLike, place: str) -> Array:
 
     raises  ShapeError, NotFiniteError, both naming the place
     """
-    array = np.asarray(values, dtype=float)
-    if array.ndim == 0 or array.shape[-1] != 3:
-        raise ShapeError(
-            f"an array of shape {array.shape}", "Give three coordinates on the last axis.", place=place
-        )
+    array = three(values, place)
     if not np.isfinite(array).all():
         raise NotFiniteError(
             "a coordinate is not a number, or infinite",
             "Leave the colour out or measure it again.",
             place=place,
+        )
+    return array
+
+
+def three(values: npt.ArrayLike, place: str) -> Array:
+    """Return values as an array whose last axis is three long; raises ShapeError naming the place."""
+    array = np.asarray(values, dtype=float)
+    if array.ndim == 0 or array.shape[-1] != 3:
+        raise ShapeError(
+            f"an array of shape {array.shape}", "Give three coordinates on the last axis.", place=place
         )
     return array
 
