@@ -1,7 +1,7 @@
 """What is printed for bench and booth: sheets, cards and labels as plain values, and their read-back."""
 
 from sprayout_core.sheet.bench import BenchSheet, Ground, LabelText, Step
-from sprayout_core.sheet.cautions import DEFER, USUAL, Caution, cautions_for, short_caution
+from sprayout_core.sheet.cautions import DEFER, CautionBlock, cautions_for, short_caution
 from sprayout_core.sheet.checked import SheetError
 from sprayout_core.sheet.coats import Boxes, CoatCountError, boxes
 from sprayout_core.sheet.code import Code, CodeError, DamagedCodeError, ForeignCodeError, code_for, parse_code
@@ -20,11 +20,10 @@ from sprayout_core.sheet.telling import told
 
 __all__ = [
     "DEFER",
-    "USUAL",
     "Answer",
     "BenchSheet",
     "Boxes",
-    "Caution",
+    "CautionBlock",
     "CoatCountError",
     "Code",
     "CodeError",

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from sprayout_core.errors import Fault
-from sprayout_core.sheet.cautions import Caution
+from sprayout_core.sheet.cautions import CautionBlock
 from sprayout_core.sheet.checked import blank, refuse
 from sprayout_core.sheet.coats import boxes
 from sprayout_core.sheet.code import Code
@@ -79,7 +79,7 @@ class BenchSheet:
     steps: tuple[Step, ...] = ()
     pieces: tuple[str, ...] = ()
     two_answers: tuple[TwoAnswers, ...] = ()
-    cautions: tuple[Caution, ...] = ()
+    cautions: tuple[CautionBlock, ...] = ()
     notes: tuple[str, ...] = ()
     missing: tuple[str, ...] = ()
 

@@ -1,52 +1,42 @@
-"""Cautions that materials carry, in words that defer to the data sheet, local codes and licensed practice."""
+"""Cautions that materials carry, as blocks for a page and in a few words for a label; they always defer."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-__all__ = ["DEFER", "USUAL", "Caution", "cautions_for", "short_caution"]
+from sprayout_core.mix.cautions import DEFER_TO, caution_text
+from sprayout_core.mix.cautions import Caution as Kind
 
-# General cautions in our own words; the facts are those of public guidance on spraying isocyanate paint
-# and of US 40 CFR 63 subpart HHHHHH. They name hazards and usual practice; they decide nothing.
-USUAL: Mapping[str, tuple[str, ...]] = {
-    "two_pack": (
-        "Two-pack, often with isocyanate hardener: mist, vapour or skin contact can bring on lasting asthma. "
-        "Anyone already sensitised stays away from it altogether.",
-        "A filter mask is not enough for spraying it. Trained people, extraction, and air-fed "
-        "breathing protection that stays on until the booth's measured clearing time has passed, also while "
-        "cleaning the gun.",
-    ),
-    "solvent": (
-        "Solvent: the vapour burns, is heavier than air and gathers low. No flame, spark or smoking; bond "
-        "cans and gun against static; extraction on.",
-        "Gloves and eye cover as the data sheet names them. Wet rags into a closed metal bin, waste and wash "
-        "solvent by a licensed route, never down a drain.",
-    ),
-    "spraying": (
-        "Spraying: most of the mist cannot be seen, and it hangs after the gun stops. Booth or extraction, "
-        "breathing, eye and skin protection as the data sheet names them; nobody unprotected nearby, "
-        "children and animals out; clean the gun without atomising.",
-    ),
+__all__ = ["DEFER", "CautionBlock", "cautions_for", "short_caution"]
+
+DEFER = f"This page tells about colour and film only, not how to work. {DEFER_TO}"
+_DEFER_SHORT = "Read the safety data sheet; local codes and licensed practice apply."
+
+_WORDS = frozenset(kind.value for kind in Kind)
+_TITLES: Mapping[Kind, str] = {
+    Kind.ISOCYANATE: "Two-pack, isocyanate",
+    Kind.SOLVENT: "Solvent",
+    Kind.WATERBORNE: "Water-borne",
+    Kind.DUST: "Dust",
+    Kind.SKIN: "Skin and eyes",
+    Kind.SPRAY_MIST: "Spraying",
+    Kind.SEE_SHEET: "Further hazards",
 }
 
-_TITLES: Mapping[str, str] = {"two_pack": "Two-pack", "solvent": "Solvent", "spraying": "Spraying"}
-
-_SHORT: Mapping[str, str] = {
-    "two_pack": "TWO-PACK, often isocyanate: air-fed protection, trained people.",
-    "solvent": "SOLVENT: burns. No flame or spark; extraction on.",
-    "spraying": "SPRAYING: booth, breathing, eye and skin protection.",
+_SHORT: Mapping[Kind, str] = {
+    Kind.ISOCYANATE: "TWO-PACK, ISOCYANATE: air-fed protection, trained people.",
+    Kind.SOLVENT: "SOLVENT: burns. No flame or spark; extraction on.",
+    Kind.WATERBORNE: "WATER-BORNE: not harmless.",
+    Kind.DUST: "FINE DUST: do not breathe.",
+    Kind.SKIN: "SKIN, EYES: cover.",
+    Kind.SPRAY_MIST: "SPRAYING: booth, breathing, eye and skin protection.",
+    Kind.SEE_SHEET: "FURTHER HAZARDS in its data sheet.",
 }
-
-DEFER = (
-    "This tells about colour and film only, not how to work. Read the current safety data sheet of every "
-    "product; follow local codes and licensed practice. Where they differ from this, they are right."
-)
-_DEFER_SHORT = "Read the safety data sheet; follow local codes."
 
 
 @dataclass(frozen=True, slots=True)
-class Caution:
+class CautionBlock:
     """One caution: what it is about, its sentences, and the materials that carry it.
 
     short  the same in a few words, for a label
@@ -58,33 +48,33 @@ class Caution:
     short: str = ""
 
 
-def cautions_for(carried: Mapping[str, Iterable[str]]) -> tuple[Caution, ...]:
-    """Return the cautions of a sheet or label: two-pack, solvent, spraying, then each material's own words.
+def cautions_for(carried: Mapping[str, Iterable[str]]) -> tuple[CautionBlock, ...]:
+    """Return the caution blocks of a page: the general ones in a fixed order, then the shop's own sentences.
 
-    carried  material's name to what its record carries: `two_pack`, `solvent`, `spraying`, or a sentence
+    carried  material's name to what its record carries: a word such as "isocyanate", or a sentence
 
-    Spraying is always among them, whatever the records say. A material's own sentences are given unchanged,
-    under its name; nothing is derived from them.
+    Spraying is always among them, whatever the records say. A shop's own sentences are given unchanged,
+    under the material's name; nothing is derived from them.
     """
-    carriers: dict[str, list[str]] = {kind: [] for kind in USUAL}
-    own: list[Caution] = []
+    carriers: dict[Kind, list[str]] = {kind: [] for kind in Kind}
+    own: list[CautionBlock] = []
     for name, words in carried.items():
         said: list[str] = []
         for word in words:
-            if word in carriers:
-                carriers[word].append(name)
+            if word in _WORDS:
+                carriers[Kind(word)].append(name)
             elif word.strip():
                 said.append(word.strip())
         if said:
-            own.append(Caution(name, tuple(said), (name,), f"{name}: {' '.join(said)}"))
-    usual = [
-        Caution(_TITLES[kind], USUAL[kind], tuple(dict.fromkeys(names)), _SHORT[kind])
+            own.append(CautionBlock(name, tuple(said), (name,), f"{name}: {' '.join(said)}"))
+    general = [
+        CautionBlock(_TITLES[kind], caution_text(kind), tuple(dict.fromkeys(names)), _SHORT[kind])
         for kind, names in carriers.items()
-        if names or kind == "spraying"
+        if names or kind is Kind.SPRAY_MIST
     ]
-    return (*usual, *own)
+    return (*general, *own)
 
 
-def short_caution(cautions: Iterable[Caution]) -> str:
+def short_caution(cautions: Iterable[CautionBlock]) -> str:
     """Return the cautions of a label in one short text that ends by deferring to the data sheet."""
-    return " ".join((*(caution.short or " ".join(caution.sentences) for caution in cautions), _DEFER_SHORT))
+    return " ".join((*(block.short or " ".join(block.sentences) for block in cautions), _DEFER_SHORT))

@@ -9,7 +9,7 @@ from sprayout_core.errors import SprayoutError
 
 __all__ = ["Boxes", "CoatCountError", "boxes"]
 
-_MOST = 60
+_MOST = 99
 _EXACT = re.compile(r"([0-9]+)")
 _RANGE = re.compile(r"([0-9]+) to ([0-9]+)")
 _ABOUT = re.compile(r"about ([0-9]+)")
@@ -40,7 +40,7 @@ def boxes(count: str) -> Boxes:
     """Return the tick boxes for a count written "5", "4 to 5", "about 5" or "until covered".
 
     "about 5" gives four sure boxes, the fifth dashed, and two dashed ones more; "until covered" only dashed
-    ones. Raises CoatCountError for any other text, no coats, a range that runs backwards or over 60 coats.
+    ones. Raises CoatCountError for any other text, no coats, a range that runs backwards or over 99 coats.
     """
     if count == _UNTIL:
         return Boxes(0, _SPARE_UNTIL, open=True)

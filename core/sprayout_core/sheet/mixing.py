@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from sprayout_core.errors import Fault
+from sprayout_core.mix.strainers import mesh_beside
+from sprayout_core.ratio import exact
 from sprayout_core.sheet.checked import blank, not_amount, refuse
 
 __all__ = [
@@ -73,19 +75,17 @@ class Ratio:
 
 @dataclass(frozen=True, slots=True)
 class Strain:
-    """A strainer: at the pour or in the gun, its opening in micrometres, and the mesh that is close to it."""
+    """A strainer: at the pour or in the gun, its opening in micrometres; told with mesh beside."""
 
     where: Where
     opening_um: str
-    mesh: str = ""
 
     def __post_init__(self) -> None:
         refuse(not_amount(self.opening_um, "strain/opening_um"))
 
     def __str__(self) -> str:
         place = "at the pour" if self.where == "pour" else "in the gun"
-        mesh = f" (about {self.mesh} mesh)" if self.mesh else ""
-        return f"{place} {self.opening_um} µm{mesh}"
+        return f"{place} {mesh_beside(exact(self.opening_um)).replace(' um', ' µm')}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,7 +13,7 @@ from itertools import count
 from sprayout_core.sheet import (
     DEFER,
     BenchSheet,
-    Caution,
+    CautionBlock,
     Code,
     MixPart,
     PourLine,
@@ -141,7 +141,7 @@ def _step(place: int, step: Step, pieces: tuple[str, ...], numbers: Iterator[int
         yield _said("p", "Dashed: only if it needs them. Look before each one.", "facts")
 
 
-def _cautions(cautions: Iterable[Caution]) -> Iterator[str]:
+def _cautions(cautions: Iterable[CautionBlock]) -> Iterator[str]:
     yield '<section class="cautions"><h2>Cautions</h2>'
     for caution in cautions:
         by = f" ({', '.join(caution.carried_by)})" if caution.carried_by not in ((), (caution.about,)) else ""

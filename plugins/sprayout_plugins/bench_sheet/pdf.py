@@ -6,7 +6,7 @@ import io
 from collections.abc import Iterator
 from dataclasses import fields, is_dataclass
 
-from sprayout_core.sheet import DEFER, BenchSheet, Caution, TwoAnswers
+from sprayout_core.sheet import DEFER, BenchSheet, CautionBlock, TwoAnswers
 from sprayout_plugins.bench_sheet.coats import coats
 from sprayout_plugins.bench_sheet.pages import Pages, Paper
 from sprayout_plugins.bench_sheet.pouring import mix
@@ -98,7 +98,7 @@ def _open_questions(pages: Pages, questions: tuple[TwoAnswers, ...]) -> None:
             pages.text(f"{answer.by}: {answer.says}", REGULAR, 12.5, indent=22)
 
 
-def _cautions(pages: Pages, cautions: tuple[Caution, ...]) -> None:
+def _cautions(pages: Pages, cautions: tuple[CautionBlock, ...]) -> None:
     pages.heading("Cautions", following=110)
     for caution in cautions:
         by = f" ({', '.join(caution.carried_by)})" if caution.carried_by else ""

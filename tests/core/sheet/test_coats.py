@@ -19,7 +19,7 @@ def test_boxes(count, expected):
     assert boxes(count) == expected
 
 
-REFUSED = ["", "0", "five", "5 to 4", "4 to 4", "about 0", "61", "-1", "5.5", "5 ", "٥"]
+REFUSED = ["", "0", "five", "5 to 4", "4 to 4", "about 0", "100", "-1", "5.5", "5 ", "٥"]
 
 
 @pytest.mark.parametrize("count", REFUSED)

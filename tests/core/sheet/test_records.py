@@ -37,8 +37,8 @@ def test_a_glued_ratio_differs_only_in_its_blanks():
 
 
 def test_a_strainer_says_where_and_shows_mesh_beside_its_opening():
-    assert str(Strain("gun", "190", "80")) == "in the gun 190 µm (about 80 mesh)"
-    assert str(Strain("pour", "190")) == "at the pour 190 µm"
+    assert str(Strain("gun", "190")) == "in the gun 190 µm (about 80 mesh)"
+    assert str(Strain("pour", "600")) == "at the pour 600 µm"
 
 
 @pytest.mark.parametrize("amount", ["0", "-1", "1e3", "", "NaN", "Infinity", "1,5", " 2", "1/0", "two"])

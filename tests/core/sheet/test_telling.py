@@ -21,7 +21,7 @@ MIX = MixPart(
     Ratio("volume", (Part("7", "fern dye"), Part("4", "carrier"))),
     cup="300 ml cup",
     pours=(
-        PourLine("fern dye", "84", "ml", "84", Strain("pour", "125", "120")),
+        PourLine("fern dye", "84", "ml", "84", Strain("pour", "190")),
         PourLine("carrier", "48", "ml", "132"),
     ),
     total="132 ml",
@@ -48,7 +48,7 @@ def test_a_recipe_in_one_breath():
     assert told(sheet) == (
         "Moss frame, version 2, sprayed. "
         "Moss = 7 fern dye : 4 carrier (by volume); pour in the 300 ml cup 84 ml fern dye (to 84 ml) "
-        "strained at the pour 125 µm (about 120 mesh), then 48 ml carrier (to 132 ml), 132 ml in all; "
+        "strained at the pour 190 µm (about 80 mesh), then 48 ml carrier (to 132 ml), 132 ml in all; "
         "for small gun: reduce 6 % slow thinner, on top, 1.1 mm tip, laid wet. "
         "Over silver (keyed ground), white or black: about 3 coats of Moss (with small gun, laid medium, "
         "dry to the touch between coats), then Fog until covered, then 1 coat of Glass clear."

@@ -30,7 +30,7 @@ def mix():
         "changed since it was sprayed",
         "600 ml cup",
         (
-            PourLine("weak teal", "90", "ml", "90", Strain("pour", "160", "90")),
+            PourLine("weak teal", "90", "ml", "90", Strain("pour", "160")),
             PourLine("moss dye", "40", "ml", "130", lot="B-2291", warning="Below what this scale resolves."),
         ),
         "130 ml",
@@ -66,6 +66,6 @@ def sheet(mix):
             Step("colour", "Kelp glass", "about 5", gun="small gun", laid="medium", dry="dry to the touch"),
             Step("clear", "Glass clear", "2"),
         ),
-        cautions=cautions_for({"Glass clear": ["two_pack"], "moss dye": ["Stains skin for weeks."]}),
+        cautions=cautions_for({"Glass clear": ["isocyanate"], "moss dye": ["Stains skin for weeks."]}),
         notes=("The third coat is where it turns.",),
     )

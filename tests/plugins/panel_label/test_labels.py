@@ -11,7 +11,7 @@ from sprayout_plugins.panel_label import GridError, LabelGrid, LabelSpaceError, 
 
 GRID = LabelGrid(210, 297, 2, 7, 99.1, 38.1, 4.65, 15.15, 2.5, 0)
 SMALL = LabelGrid(210, 297, 3, 8, 63.5, 33.9, 7.2, 12.9, 2.5, 0)
-CAUTION = short_caution(cautions_for({"Glass clear": ["two_pack", "solvent"]}))
+CAUTION = short_caution(cautions_for({"Glass clear": ["isocyanate", "solvent"]}))
 MM = 72 / 25.4
 
 
