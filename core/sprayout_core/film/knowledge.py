@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -70,7 +70,11 @@ class Learned:
     coat_scatter  per class of paint, standard deviation of one coat's film, relative
     um_per_coat   dry film of one nominal coat where it was measured
     covariance    of absorption, scattering (scattering dyes only), trapping, log film, in this order
-    bands_seen    largest optical thickness each dye was seen at                   (dyes,)
+    most_film     most neat coats' worth of each dye that was read                 (dyes,)
+    panels_of     how many panels taught each dye
+    suspects      panels that did not fit
+    accuracy      leave-one-out error, where it was worked out
+    widening      per class of paint and kind of ground
     """
 
     dyes: tuple[str, ...]
@@ -89,6 +93,10 @@ class Learned:
     suspects: tuple[Suspect, ...]
     accuracy: Accuracy | None = None
     widening: Mapping[tuple[str, str], Widening] | None = None
+
+    def with_accuracy(self, other: Learned) -> Learned:
+        """Return this knowledge with the accuracy and widening that another has."""
+        return replace(self, accuracy=other.accuracy, widening=other.widening)
 
     def row(self, dye: str) -> int:
         """Return the row of a dye, or refuse with the panel that would teach it."""

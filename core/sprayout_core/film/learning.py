@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from sprayout_core.errors import Fault, FaultsError, SprayoutError
-from sprayout_core.film.assembly import Equations, Layout, State, equations, laid_out, residuals
+from sprayout_core.film.assembly import Equations, equations, residuals
 from sprayout_core.film.knowledge import Estimate, Learned, Suspect, as_wavelengths
+from sprayout_core.film.layout import Layout, State, laid_out
 from sprayout_core.film.panel import PanelStep
 
-__all__ = ["COAT_SCATTER", "Fit", "fitted", "learn_steps"]
+__all__ = ["COAT_SCATTER", "Fit", "fitted", "learn_steps", "learned_from"]
 
 Array = NDArray[np.float64]
 
@@ -62,7 +63,7 @@ def learn_steps(
             layout = laid_out(steps, frozenset(scattering), scatter, um, n)
             fit = fitted(layout, fit.state, robust)
     grid = as_wavelengths(_WAVELENGTHS if wavelengths is None else wavelengths, layout.bands)
-    return _learned(steps, fit, grid, scatter, um, suspects), fit
+    return learned_from(steps, fit, grid, scatter, um, suspects), fit
 
 
 def fitted(layout: Layout, state: State, robust: Array) -> Fit:
@@ -72,8 +73,8 @@ def fitted(layout: Layout, state: State, robust: Array) -> Fit:
     for _ in range(_ROUNDS):
         reduced, gradient, solve_film = _eliminated(layout, now)
         scaled = reduced + damping * np.diag(np.diag(reduced))
-        step = -np.linalg.solve(scaled, gradient)
-        film_step = solve_film(step)
+        step = np.asarray(-np.linalg.solve(scaled, gradient), float)
+        film_step = solve_film.after(step)
         trial = state.moved(step, film_step, layout)
         cost, _ = residuals(layout, trial, robust)
         if cost < now.cost:
@@ -88,15 +89,19 @@ def fitted(layout: Layout, state: State, robust: Array) -> Fit:
     return Fit(layout, state, now, _eliminated(layout, now)[0], robust)
 
 
+@dataclass(frozen=True, slots=True, eq=False)
 class _FilmStep:
     """Gives the films' step once the other unknowns' step is known."""
 
-    def __init__(self, layout: Layout, now: Equations, solved: list[Array], moved: list[Array]) -> None:
-        self._layout, self._size, self._solved, self._moved = layout, now.film_gradient.size, solved, moved
+    panels: tuple[NDArray[np.int64], ...]
+    gradients: tuple[Array, ...]
+    crosses: tuple[Array, ...]
+    size: int
 
-    def __call__(self, step: Array) -> Array:
-        result = np.zeros(self._size)
-        for places, gradient, cross in zip(self._layout.film_panels, self._solved, self._moved, strict=True):
+    def after(self, step: Array) -> Array:
+        """Return the step of every film, (films,)."""
+        result = np.zeros(self.size)
+        for places, gradient, cross in zip(self.panels, self.gradients, self.crosses, strict=True):
             result[places] = -gradient - cross @ step
         return result
 
@@ -106,13 +111,18 @@ def _eliminated(layout: Layout, now: Equations) -> tuple[Array, Array, _FilmStep
     cross_solved = np.empty_like(now.cross)
     solved, moved = [], []
     for places, block in zip(layout.film_panels, now.film_blocks, strict=True):
-        both = np.linalg.solve(block, np.column_stack([now.film_gradient[places], now.cross[places]]))
+        right = np.column_stack([now.film_gradient[places], now.cross[places]])
+        both = np.asarray(np.linalg.solve(block, right), float)
         solved.append(both[:, 0])
         moved.append(both[:, 1:])
         cross_solved[places] = both[:, 1:]
     reduced = now.hessian - now.cross.T @ cross_solved
     gradient = now.gradient - cross_solved.T @ now.film_gradient
-    return 0.5 * (reduced + reduced.T), gradient, _FilmStep(layout, now, solved, moved)
+    return (
+        0.5 * (reduced + reduced.T),
+        gradient,
+        _FilmStep(layout.film_panels, tuple(solved), tuple(moved), now.film_gradient.size),
+    )
 
 
 def _start(layout: Layout, steps: Sequence[PanelStep], start: Learned | None) -> State:
@@ -222,7 +232,7 @@ def _check(steps: Sequence[PanelStep], scattering: frozenset[str]) -> None:
         raise FaultsError(faults)
 
 
-def _learned(
+def learned_from(
     steps: Sequence[PanelStep],
     fit: Fit,
     wavelengths: Array,
@@ -230,8 +240,9 @@ def _learned(
     um: float | None,
     suspects: tuple[Suspect, ...],
 ) -> Learned:
+    """Return a finished fit as knowledge."""
     layout, state = fit.layout, fit.state
-    covariance = np.linalg.inv(fit.reduced)
+    covariance = np.asarray(np.linalg.inv(fit.reduced), float)
     end = layout.spectral * layout.bands
     widths = np.sqrt(np.maximum(np.diag(covariance)[end:], 0.0))
     traps = {key: Estimate(float(state.trap[i]), float(widths[i])) for i, key in enumerate(layout.traps)}
@@ -243,9 +254,7 @@ def _learned(
     panels = {dye: len({s.panel for s in steps if s.shares.get(dye, 0) > 0}) for dye in layout.dyes}
     names = tuple(layout.dyes[row] for row in layout.scattering)
     scattering = np.where(state.scattering > 1e-6, state.scattering, 0.0)
-    return replace(
-        Learned(
-            layout.dyes, names, wavelengths, layout.n, state.absorption, scattering, traps, film,
-            dict(scatter), um, covariance, most, panels, suspects,
-        )
+    return Learned(
+        layout.dyes, names, wavelengths, layout.n, state.absorption, scattering, traps, film,
+        dict(scatter), um, covariance, most, panels, suspects,
     )  # fmt: skip

@@ -135,4 +135,4 @@ def spectrum(values: ArrayLike, place: str) -> Array:
         raise SprayoutError(
             "a reading must be a list of finite numbers from 0 up", "Check the source.", place=place
         )
-    return np.maximum(array, 0.0)
+    return np.asarray(np.maximum(array, 0.0), float)
