@@ -38,17 +38,10 @@ class Group:
 
     def taken(self, kept: Index) -> Group:
         """Return the group with only some of its rows."""
-        arrays = (
-            self.rows,
-            self.ground,
-            self.seen,
-            self.precision,
-            self.shares,
-            self.film,
-            self.trap,
-            self.shop,
-        )
-        return Group(self.geometry, *(array[kept] for array in arrays))
+        return Group(
+            self.geometry, self.rows[kept], self.ground[kept], self.seen[kept], self.precision[kept],
+            self.shares[kept], self.film[kept], self.trap[kept], self.shop[kept],
+        )  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -176,7 +176,11 @@ def widening(learned: Learned, trial: Trial) -> float:
     own = learned.widening.get((trial.paint, str(trial.ground.kind)))
     if own is not None:
         return own.factor
-    # A class never left out: the widest known, and half as much again.
+    same_paint = [each.factor for (paint, _), each in learned.widening.items() if paint == trial.paint]
+    if same_paint:
+        # Known paint over a kind of ground never left out: its calibration carries its own uncertainty.
+        return 1.1 * max(same_paint)
+    # A class of paint never left out: the widest known, and half as much again.
     return 1.5 * max(1.0, *(each.factor for each in learned.widening.values()))
 
 
