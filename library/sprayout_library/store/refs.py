@@ -29,7 +29,7 @@ def move(git: Git, moves: Mapping[str, tuple[str | None, str | None]], reason: s
     lines = ["start"]
     for name, (before, after) in moves.items():
         if before == after:
-            continue
+            continue  # nothing to do, and nothing to be held against it
         verb = "update" if after else "delete"
         lines.append(" ".join([verb, name, *([after] if after else []), before or _NONE]))
     if len(lines) == 1:

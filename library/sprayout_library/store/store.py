@@ -12,7 +12,7 @@ from pathlib import Path
 from types import TracebackType
 
 from sprayout_core.documents import Document, new_copy_id, read
-from sprayout_library.machine import LibraryFacts, LockedError, held, key_of, library_facts
+from sprayout_library.machine import LibraryFacts, LockedError, held, library_facts
 from sprayout_library.store.errors import BusyError, DamagedError, FullDiskError, ReadOnlyError, StoreError
 from sprayout_library.store.git import Git
 from sprayout_library.store.layout import ID, KINDS, path_of, place_of, shop_ref
@@ -219,7 +219,7 @@ class Store:
             contents = fresh(self, newest, wanted, how)
             if not contents and newest is not None:
                 return how.done(newest)
-            commit = write_edit(self, newest, contents, how, key_of(copy))
+            commit = write_edit(self, newest, contents, how, copy)
             refs = all_refs(self.git, "refs/heads/")
             own = shop_ref(copy)
             move(self.git, {own: (refs.get(own), commit), MAIN: (refs.get(MAIN), commit)}, how.what)

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from sprayout_core.compare import join
 from sprayout_core.documents import Document, read, write
+from sprayout_library.machine import key_of
 from sprayout_library.store.commits import Person, clean_name, commit_bytes, edit_message, packet_message
 from sprayout_library.store.errors import DamagedError, StaleError, StoreError
 from sprayout_library.store.layout import path_of
@@ -16,7 +17,6 @@ from sprayout_library.store.objects import EMPTY_TREE, Pile
 from sprayout_library.store.trees import changed_tree
 
 if TYPE_CHECKING:
-    from sprayout_library.machine import SigningKey
     from sprayout_library.store.store import Store
 
 __all__ = ["Author", "Written", "copy_mail", "fresh", "tree_reader", "write_edit"]
@@ -119,10 +119,10 @@ def tree_reader(store: Store) -> Callable[[str], bytes]:
 
 
 def write_edit(
-    store: Store, parent: str | None, contents: Mapping[str, bytes], how: Written, key: SigningKey | None
+    store: Store, parent: str | None, contents: Mapping[str, bytes], how: Written, copy: str
 ) -> str:
     """Write blobs, trees and one commit, and return its id; no reference points to it yet."""
-    copy = store.copy_id
+    key = key_of(copy)
     with Pile() as pile:
         blobs = {path: pile.add("blob", content) for path, content in contents.items()}
         tree = EMPTY_TREE

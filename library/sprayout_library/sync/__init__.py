@@ -1,5 +1,6 @@
 """Sync carries a library between its copies: fetch, gate, fold, push; or a bundle on a stick."""
 
+from sprayout_library.sync.bundle import bundle, take_bundle
 from sprayout_library.sync.errors import RefusedError, RemoteError, SyncError, UnreachableError
 from sprayout_library.sync.gate import LIMITS, Limits, Verdict, judged
 from sprayout_library.sync.joining import clone, join_remote
@@ -19,6 +20,7 @@ __all__ = [
     "UnreachableError",
     "Verdict",
     "add_remote",
+    "bundle",
     "clone",
     "join_remote",
     "judged",
@@ -26,4 +28,5 @@ __all__ = [
     "remote_at",
     "remotes",
     "sync",
+    "take_bundle",
 ]

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import hashlib
+import secrets
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 
 from sprayout_core.compare import renamed
-from sprayout_core.documents import parse, stored
-from sprayout_library.machine import key_of
+from sprayout_core.documents import new_copy_id, parse, stored
 from sprayout_library.store import Author, Git, GitError, Store, Written
 from sprayout_library.store.layout import shop_ref
 from sprayout_library.store.objects import Pile
@@ -49,7 +50,9 @@ def standing(git: Git, here: str | None, there: str) -> Standing:
     return Standing("ahead" if is_ancestor(git, there, here) else "beside", there)
 
 
-def rebuilt(store: Store, there: str, now: datetime) -> str:
+def rebuilt(
+    store: Store, there: str, now: datetime, random: Callable[[int], bytes] = secrets.token_bytes
+) -> str:
     """Go on under a new copy id: rename the edits made here and not published, on the last published state.
 
     there    the commit that another library made under the same copy id
@@ -61,8 +64,7 @@ def rebuilt(store: Store, there: str, now: datetime) -> str:
     if head is None:
         return there
     base = _published(store, head, there, old)
-    refs = all_refs(store.git, "refs/heads/")
-    copy = store.drawn_copy()
+    copy = new_copy_id(random(8))
     contents = _renamed_documents(store, base, head, old, copy)
     commit = base or head
     if contents or base is None:
@@ -71,13 +73,15 @@ def rebuilt(store: Store, there: str, now: datetime) -> str:
         how = Written(
             "packet", told, Author("sprayout", now), digest
         )  # may bring what others made on top of them
-        commit = write_edit(store, base, contents, how, key_of(copy))
-    own = shop_ref(copy)
-    move(
-        store.git,
-        {own: (all_refs(store.git, own).get(own), commit), MAIN: (refs.get(MAIN), commit)},
-        "a copied library goes on under a new copy id",
-    )
+        commit = write_edit(store, base, contents, how, copy)
+    refs = all_refs(store.git, "refs/heads/")
+    moves = {
+        shop_ref(copy): (None, commit),
+        shop_ref(old): (refs.get(shop_ref(old)), None),
+        MAIN: (refs.get(MAIN), commit),
+    }
+    move(store.git, moves, "a copied library goes on under a new copy id")
+    store.facts.drawn(copy, store.folder)  # stopped before this, the next sync finds itself beside again
     store.head = commit
     return commit
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import secrets
 import shutil
 import time
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -45,26 +45,9 @@ class Quarantine:
     def fetch(
         self, remote: Remote, copies: Iterable[str], watch: Callable[[], None] | None = None
     ) -> dict[str, str]:
-        """Fetch the branches of copies and return their heads. Raises UnreachableError, RemoteError, RefusedError."""
-        specs = [f"refs/heads/shops/{copy}:refs/heads/shops/{copy}" for copy in copies]
-        words = (
-            "fetch",
-            "--no-tags",
-            "--no-write-fetch-head",
-            "--no-auto-maintenance",
-            "--no-recurse-submodules",
-            "--quiet",
-        )
+        """Fetch branches of copies, return their heads. Raises UnreachableError, RemoteError, RefusedError."""
         try:
-            self.git.run(
-                *words,
-                remote.address,
-                *specs,
-                protocols=remote.protocol,
-                settings=remote.settings(),
-                seconds=3600,
-                watch=lambda: self._watched(watch),
-            )
+            return self.fetch_from(remote.address, remote.protocol, copies, remote.settings(), watch)
         except GitError as error:
             if "fsck" in error.detail or "error in " in error.detail or "index-pack" in error.detail:
                 raise RefusedError(
@@ -73,14 +56,31 @@ class Quarantine:
                     place=remote.name,
                 ) from error
             raise told(error, remote) from error
+
+    def fetch_from(
+        self,
+        address: str,
+        protocol: str,
+        copies: Iterable[str],
+        settings: Sequence[tuple[str, str]] = (),
+        watch: Callable[[], None] | None = None,
+    ) -> dict[str, str]:
+        """Fetch branches of copies from an address that was looked at, and return their heads."""
+        specs = [f"refs/heads/shops/{copy}:refs/heads/shops/{copy}" for copy in copies]
+        self.git.run(
+            *("fetch", "--no-tags", "--no-write-fetch-head", "--no-auto-maintenance"),
+            *("--no-recurse-submodules", "--quiet", address, *specs),
+            protocols=protocol,
+            settings=settings,
+            seconds=3600,
+            watch=lambda: self._watched(watch),
+        )
         if (self.folder / "shallow").exists():
             raise RefusedError(
-                "a history that is cut off (shallow)", "Use a whole repository.", place=remote.name
+                "a history that is cut off (shallow)", "Use a whole repository.", place=address
             )
-        return {
-            name.rpartition("/")[2]: commit
-            for name, commit in all_refs(self.git, "refs/heads/shops/").items()
-        }
+        refs = all_refs(self.git, "refs/heads/shops/")
+        return {name.rpartition("/")[2]: commit for name, commit in refs.items()}
 
     def _watched(self, watch: Callable[[], None] | None) -> None:
         size = sum(path.stat().st_size for path in (self.folder / "objects").rglob("*") if path.is_file())
