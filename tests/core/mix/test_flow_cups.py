@@ -71,8 +71,17 @@ def test_temperature_widens():
     found = viscosity(flow_cup("ASTM D4212 #2"), F(25), F(25))
     wide = at_other_temperature(found, F(20))
     assert float(wide.high / found.interval.high) == pytest.approx(1.55, abs=5e-3)
+    assert wide.low < found.interval.low
+    assert at_other_temperature(found, F(30)) == wide
     with pytest.raises(SprayoutError, match="temperature was not"):
         at_other_temperature(viscosity(flow_cup("ASTM D4212 #2"), F(25)), F(20))
+
+
+def test_another_temperature_than_the_standards_is_noted():
+    cup = flow_cup("ISO 2431 4 mm")
+    assert any("viscosity at 18 °C" in note for note in viscosity(cup, F(50), F(18)).notes)
+    assert not any("viscosity at" in note for note in viscosity(cup, F(50), F(23)).notes)
+    assert any("not written down" in note for note in viscosity(cup, F(50)).notes)
 
 
 @pytest.mark.parametrize("name", ["#2", "4 mm", "DIN 4", "4", "ASTM D4212"])

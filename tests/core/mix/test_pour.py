@@ -33,6 +33,15 @@ def test_smallest_fine_batch_is_no_less_than_the_scale_can_do():
     assert len(listed.warnings) == 4 and "Make 3" in listed.warnings[0]
 
 
+def test_half_a_step_decides_even_where_rounding_happens_to_be_exact():
+    listed = pour_list({"carrier": F(99), "dye": F(4)}, F("0.1"))
+    assert [(pour.name, pour.off, pour.too_small) for pour in listed.pours] == [
+        ("carrier", 0, False),
+        ("dye", 0, True),
+    ]
+    assert not pour_list({"carrier": F(99), "dye": F(5)}, F("0.1")).warnings
+
+
 def test_order_and_strainers():
     listed = pour_list(
         {"carrier": F(90), "dye": F(20)}, F(1), order=["dye"], strain_um={"carrier": F(160)}, allowed=F(1, 20)

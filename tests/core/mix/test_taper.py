@@ -73,6 +73,8 @@ def test_filling_uses_marks_only():
     parts = {"a": F(2), "b": F(1)}
     assert cup.mark_totals(parts, F(1, 100)) == (27,)
     assert cup.fill(parts, F(27), F(1, 100)) == {"a": 19, "b": 27}
+    near = {"a": F(65), "b": F(35)}
+    assert cup.mark_totals(near, F(1, 100)) == () and cup.mark_totals(near, F(1, 20)) == (27,)
     with pytest.raises(SprayoutError, match="do not end at marks"):
         cup.fill(parts, F(19), F(1, 100))
 

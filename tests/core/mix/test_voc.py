@@ -63,6 +63,12 @@ def test_impossible_inputs_are_refused(coating):
         voc_as_applied([(F(1), coating)])
 
 
+def test_shares_above_the_whole_are_named():
+    coating = Coating(F(1), F("0.8"), water=F("0.3"))
+    with pytest.raises(SprayoutError, match=r"add up to 1\.1"):
+        voc_as_applied([(F(1), coating)])
+
+
 @given(
     st.fractions("1/10", 2, max_denominator=50),
     st.fractions(0, "9/10", max_denominator=50),
