@@ -8,9 +8,9 @@ from typing import Literal
 from sprayout_core.errors import Fault
 from sprayout_core.sheet.cautions import CautionBlock
 from sprayout_core.sheet.checked import blank, refuse
-from sprayout_core.sheet.coats import boxes
+from sprayout_core.sheet.coats import Boxes, boxes
 from sprayout_core.sheet.code import Code
-from sprayout_core.sheet.mixing import MixPart, Status, TwoAnswers
+from sprayout_core.sheet.mixing import MixPart, TwoAnswers
 
 __all__ = ["BenchSheet", "Ground", "LabelText", "Step"]
 
@@ -28,8 +28,9 @@ class Ground:
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One line of the coat schedule; `coats` is "5", "4 to 5", "about 5" or "until covered".
+    """One line of the coat schedule; `coats` is "5", "4 to 5", "about 5", "until covered", or empty.
 
+    coats   empty where no count is recorded
     what    the formula or material, `version` where the recipe pins one
     film    dry film for each coat, in words with its unit, where known
     dry     the rule between coats ("dry to the touch")
@@ -48,12 +49,18 @@ class Step:
     def __post_init__(self) -> None:
         refuse(blank(self.what, "step/what"))
         if self.two_answers is None:
-            boxes(self.coats)
+            self.tick_boxes()
+
+    def tick_boxes(self) -> Boxes:
+        """The boxes of this line; none, but room for the count, where no count is recorded."""
+        return boxes(self.coats) if self.coats else Boxes(0, 0, open=True)
 
     def said(self) -> str:
         """The count glued to its name: "about 5 coats of Kelp glass", "Kelp glass until covered"."""
         if self.coats == "until covered":
             return f"{self.what} until covered"
+        if not self.coats:
+            return f"{self.what}, number of coats not recorded"
         return f"{self.coats} {'coat' if self.coats in ('1', 'about 1') else 'coats'} of {self.what}"
 
 
@@ -73,7 +80,7 @@ class BenchSheet:
     shop: str = ""
     version: str = ""
     printed: str = ""
-    status: Status = ""
+    status: str = ""
     mixes: tuple[MixPart, ...] = ()
     grounds: tuple[Ground, ...] = ()
     steps: tuple[Step, ...] = ()

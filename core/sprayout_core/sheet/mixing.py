@@ -18,7 +18,6 @@ __all__ = [
     "Ratio",
     "Reduction",
     "SprayReady",
-    "Status",
     "Strain",
     "TwoAnswers",
 ]
@@ -26,7 +25,6 @@ __all__ = [
 NO_BREAK = "\u00a0"
 
 Basis = Literal["volume", "mass"]
-Status = Literal["sprayed", "changed since it was sprayed", "never sprayed", ""]
 Unit = Literal["ml", "l", "g", "fl oz", "drops"]
 Where = Literal["pour", "gun"]
 
@@ -183,7 +181,7 @@ class MixPart:
     title: str
     ratio: Ratio | None
     version: str = ""
-    status: Status = ""
+    status: str = ""
     cup: str = ""
     pours: tuple[PourLine, ...] = ()
     total: str = ""

@@ -19,7 +19,6 @@ from sprayout_core.sheet import (
     PourLine,
     Step,
     TwoAnswers,
-    boxes,
     told,
 )
 
@@ -126,7 +125,7 @@ def _step(place: int, step: Step, pieces: tuple[str, ...], numbers: Iterator[int
     if step.two_answers:
         yield _said("p", f"Two answers, choose one: {step.two_answers}", "warning")
         return
-    asked = boxes(step.coats)
+    asked = step.tick_boxes()
     for piece in pieces or ("",):
         yield f'<div class="piece">{_said("p", piece, "name")}<div class="coats">'
         for coat in range(1, asked.sure + asked.maybe + 1):

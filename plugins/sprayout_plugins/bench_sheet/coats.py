@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sprayout_core.sheet import BenchSheet, Boxes, Step, boxes
+from sprayout_core.sheet import BenchSheet, Boxes, Step
 from sprayout_plugins.bench_sheet.pages import Pages
 from sprayout_plugins.printing import BOLD, REGULAR, wrap, wrap_at_most
 
@@ -25,7 +25,7 @@ def coats(pages: Pages, sheet: BenchSheet) -> None:
             pages.put(pages.left + 28, pages.y + 4, line, REGULAR, 13)
     for number, step in enumerate(sheet.steps, start=1):
         _step(pages, number, step, sheet.pieces)
-    if any(step.two_answers is None and boxes(step.coats).maybe for step in sheet.steps):
+    if any(step.two_answers is None and step.tick_boxes().maybe for step in sheet.steps):
         pages.y -= 4
         pages.text("Dashed boxes: only if it needs them. Look before each one.", REGULAR, 10.5)
 
@@ -44,7 +44,7 @@ def _step(pages: Pages, number: int, step: Step, pieces: tuple[str, ...]) -> Non
     if step.two_answers:
         pages.text(f"Two answers, choose one: {step.two_answers}", BOLD, 12)
         return
-    asked = boxes(step.coats)
+    asked = step.tick_boxes()
     if not pieces:
         _row(pages, asked, pages.left)
     for piece in pieces:

@@ -92,7 +92,7 @@ def test_a_label_is_whole_inside_its_edges_or_refused(wide, high, title, lines, 
 
 def test_what_does_not_fit_is_counted_on_the_label():
     crowded = dataclasses.replace(label(), lines=tuple(f"fact number {number}" for number in range(40)))
-    (page,) = pages_of(labels_pdf([crowded], single(60, 30)))
+    (page,) = pages_of(labels_pdf([crowded], single(80, 38)))
     said = text_of(page)
     shown = sum(f"fact number {number}" in said.replace("more", "|") for number in range(40))
     assert "more on the sheet" in said
