@@ -1,7 +1,10 @@
-"""Asking a plugin in a bounded process of its own: it may raise, hang, flood memory or answer nonsense, and only its answer is lost."""
+"""Asking a plugin in a bounded process of its own: it may raise, hang, flood memory or answer
+nonsense, and only its answer is lost.
+"""
 
 from __future__ import annotations
 
+import contextlib
 import json
 import os
 import queue
@@ -44,7 +47,7 @@ class ApartError(SprayoutError):
     """A plugin's process broke its bounds, ended early or answered what is no table value."""
 
 
-def ask(module: str, hook: str, question: Mapping[str, object], bounds: Bounds = BOUNDS) -> Any:
+def ask(module: str, hook: str, question: Mapping[str, object], bounds: Bounds = BOUNDS) -> object:
     """Ask a plugin's module one hook in a process of its own.
 
     module    what its entry point names
@@ -177,10 +180,8 @@ def _end(
     stop.set()
     # Guarded spot: only POSIX can end what the plugin itself started along with it.
     if os.name == "posix":
-        try:
+        with contextlib.suppress(ProcessLookupError):
             os.killpg(process.pid, signal.SIGKILL)
-        except ProcessLookupError:
-            pass
     else:
         process.kill()
     process.wait()

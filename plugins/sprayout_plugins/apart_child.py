@@ -1,4 +1,6 @@
-"""The other end of `apart`: load one plugin in this process, ask it one question, say the answer line by line."""
+"""The other end of `apart`: load one plugin in this process, ask it one question, say the answer line
+by line.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,6 @@
-"""Asking plugins one at a time: answers and failures are both kept, and a failing plugin spoils only its own answer."""
+"""Asking plugins one at a time: answers and failures are both kept, and a failing plugin spoils only
+its own answer.
+"""
 
 from __future__ import annotations
 
@@ -34,7 +36,9 @@ class PluginError(SprayoutError):
 
     @property
     def faults(self) -> tuple[Fault, ...]:
-        """The plugin's own faults where it refused on purpose, otherwise the one that tells of its failure."""
+        """The plugin's own faults where it refused on purpose, otherwise the one that tells of its
+        failure.
+        """
         return self._faults or (self.fault,)
 
 
@@ -64,7 +68,8 @@ def ask(registry: Registry, hook: str, **question: object) -> tuple[Answer, ...]
     )
 
 
-def ask_one(registry: Registry, plugin: str, hook: str, **question: object) -> Any:
+# What an answer is depends on the hook that is asked, hence Any.
+def ask_one(registry: Registry, plugin: str, hook: str, **question: object) -> Any:  # noqa: ANN401
     """Ask one plugin by name; return its answer (None: not its kind) or raise PluginError."""
     for listed in registry.listed:
         if listed.name == plugin and _may_answer(registry, listed, hook):
@@ -93,12 +98,12 @@ def _answer(registry: Registry, listed: Listed, hook: str, question: dict[str, o
         return Answer(listed.name, _checked(listed.name, hook, value))
     except PluginError as wrong:
         return Answer(listed.name, failure=wrong)
-    # The one broad except for plugins: somebody else's code may raise anything, and costs only its own answer.
+    # The one broad except for plugins: somebody else's code may raise anything; it costs its own answer.
     except (Exception, SystemExit) as wrong:  # noqa: BLE001
         return Answer(listed.name, failure=PluginError(listed.name, hook, wrong))
 
 
-def _asked(registry: Registry, listed: Listed, hook: str, question: dict[str, object]) -> Any:
+def _asked(registry: Registry, listed: Listed, hook: str, question: dict[str, object]) -> object:
     if listed.apart:
         return apart.ask(listed.apart, hook, question)
     others = [plugin for name, plugin in registry.manager.list_name_plugin() if name != listed.name]
@@ -106,7 +111,7 @@ def _asked(registry: Registry, listed: Listed, hook: str, question: dict[str, ob
     return replies[0] if replies else None
 
 
-def _checked(plugin: str, hook: str, value: Any) -> Any:
+def _checked(plugin: str, hook: str, value: object) -> object:
     if value is None:
         return None
     kinds = hooks.answers_to(hook)
@@ -125,11 +130,15 @@ def _checked(plugin: str, hook: str, value: Any) -> Any:
 def _stream(plugin: str, hook: str, values: Iterable[Any]) -> Iterator[TableReading | RowLeftOut]:
     try:
         for value in values:
-            if not isinstance(value, TableReading | RowLeftOut):
-                raise PluginError(plugin, hook, f"answered {type(value).__name__} among its readings")
-            yield value
+            yield _row(plugin, hook, value)
     except (PluginError, GeneratorExit):
         raise
     # As above: what the plugin raises while its readings are taken is told as its failure.
     except (Exception, SystemExit) as wrong:
         raise PluginError(plugin, hook, wrong) from wrong
+
+
+def _row(plugin: str, hook: str, value: object) -> TableReading | RowLeftOut:
+    if isinstance(value, TableReading | RowLeftOut):
+        return value
+    raise PluginError(plugin, hook, f"answered {type(value).__name__} among its readings")

@@ -11,7 +11,9 @@ from sprayout_core.tables import Preview, RowLeftOut, Source, TableReading, Writ
 __all__ = ["CONTRACT", "GROUP", "answers", "answers_to", "preview_table", "read_table", "write_table"]
 
 CONTRACT = "1.0"
-"""The contract's version. A minor step adds hooks or arguments; arguments are never removed or renamed in 1.x."""
+"""The contract's version. A minor step adds hooks or arguments; arguments are never removed or renamed
+in 1.x.
+"""
 
 GROUP = "sprayout.plugins"
 """The entry point group in which plugins are found."""

@@ -50,7 +50,9 @@ class Registry:
 
 
 def find(points: Iterable[EntryPoint] | None = None) -> Registry:
-    """Return the registry of all installed plugins; one that does not load or fit is left out with its reason."""
+    """Return the registry of all installed plugins; one that does not load or fit is left out with its
+    reason.
+    """
     chosen = sorted(
         entry_points(group=hooks.GROUP) if points is None else points,
         key=lambda point: (point.name, point.value),
@@ -70,7 +72,9 @@ def find(points: Iterable[EntryPoint] | None = None) -> Registry:
 
 
 def of_modules(modules: Iterable[ModuleType]) -> Registry:
-    """Return a registry of modules that run in this process; one that does not fit raises. For tests and for trusted code."""
+    """Return a registry of modules that run in this process; one that does not fit raises. For tests
+    and for trusted code.
+    """
     manager = empty_manager()
     listed = []
     for module in modules:
@@ -83,7 +87,8 @@ def of_modules(modules: Iterable[ModuleType]) -> Registry:
 def admit(manager: pluggy.PluginManager, name: str, module: object) -> None:
     """Register one plugin, or raise SprayoutError saying how it does not fit the contract.
 
-    A misspelt hook, an argument no hook has and a contract from another major or a later minor version are refused.
+    A misspelt hook, an argument no hook has, and a contract of another major or a later minor version
+    are refused.
     """
     contract = getattr(module, "sprayout_contract", None)
     if not _fits(contract):

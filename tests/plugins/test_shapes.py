@@ -1,9 +1,12 @@
-"""Made-up tables of many shapes with the previews they must give; the expectations were written before the reader."""
+"""Made-up tables of many shapes with the previews they must give; the expectations were written before
+the reader.
+"""
 
 import json
 from pathlib import Path
 
 import pytest
+
 from sprayout_core.tables import in_memory
 from sprayout_plugins import instrument_csv
 

@@ -1,4 +1,6 @@
-"""Tables: what a reader hands back about a file of measurements, as plain values that do nothing by themselves."""
+"""Tables: what a reader hands back about a file of measurements, as plain values that do nothing by
+themselves.
+"""
 
 from sprayout_core.tables.conditions import (
     BANDPASS,
@@ -12,7 +14,7 @@ from sprayout_core.tables.conditions import (
 from sprayout_core.tables.preview import Choice, Preview, Question, RowLeftOut, Understood
 from sprayout_core.tables.reading import TableReading, WrittenTable
 from sprayout_core.tables.source import Source, in_memory
-from sprayout_core.tables.trees import from_tree, tree
+from sprayout_core.tables.trees import TableValue, from_tree, tree
 
 __all__ = [
     "BANDPASS",
@@ -25,6 +27,7 @@ __all__ = [
     "RowLeftOut",
     "Source",
     "TableReading",
+    "TableValue",
     "Understood",
     "WrittenTable",
     "from_tree",

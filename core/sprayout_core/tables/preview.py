@@ -1,4 +1,6 @@
-"""A preview: what a reader understood, what it must ask, what it leaves out and why, before anything is written."""
+"""A preview: what a reader understood, what it must ask, what it leaves out and why, before anything
+is written.
+"""
 
 from __future__ import annotations
 
@@ -41,7 +43,8 @@ class Understood:
 
     what   name of the fact, `separator`, `scale`, ...
     value  what it is
-    how    `seen` (the file says so), `told` (an option says so) or `assumed` (neither; shown so that it can be corrected)
+    how    `seen` (the file says so), `told` (an option does) or `assumed` (neither; shown so that it
+           can be corrected)
     why    what it was seen by
     """
 

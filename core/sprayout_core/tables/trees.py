@@ -1,4 +1,6 @@
-"""Table values as plain trees (dicts, lists, text, numbers), and strictly back: for processes that talk in JSON."""
+"""Table values as plain trees (dicts, lists, text, numbers), and strictly back: for processes that
+talk in JSON.
+"""
 
 from __future__ import annotations
 
@@ -6,13 +8,19 @@ import dataclasses
 import math
 from collections.abc import Mapping
 from functools import cache
-from typing import Any, get_args, get_origin, get_type_hints
+from typing import TYPE_CHECKING, Any, get_args, get_origin, get_type_hints
 
 from sprayout_core.errors import Fault, SprayoutError
 from sprayout_core.tables.preview import Preview, RowLeftOut
 from sprayout_core.tables.reading import TableReading, WrittenTable
 
-__all__ = ["from_tree", "tree"]
+if TYPE_CHECKING:
+    from _typeshed import DataclassInstance
+
+__all__ = ["TableValue", "from_tree", "tree"]
+
+TableValue = Preview | TableReading | RowLeftOut | Fault | WrittenTable
+"""What crosses as a tree."""
 
 _KINDS: dict[str, type] = {
     "preview": Preview,
@@ -24,7 +32,7 @@ _KINDS: dict[str, type] = {
 _NAMES = {kind: name for name, kind in _KINDS.items()}
 
 
-def tree(value: Preview | TableReading | RowLeftOut | Fault | WrittenTable) -> dict[str, Any]:
+def tree(value: TableValue) -> dict[str, Any]:
     """Return a table value as a tree of dicts, lists, text and numbers, its kind under `is`."""
     if type(value) not in _NAMES:
         raise SprayoutError(
@@ -33,22 +41,26 @@ def tree(value: Preview | TableReading | RowLeftOut | Fault | WrittenTable) -> d
     return {"is": _NAMES[type(value)], **_plain_record(value)}
 
 
-def from_tree(plain: object) -> Any:
-    """Return the table value a tree stands for; anything that does not fit raises SprayoutError with its place."""
+def from_tree(plain: object) -> TableValue:
+    """Return the table value a tree stands for; anything that does not fit raises SprayoutError with
+    its place.
+    """
     if not isinstance(plain, dict) or plain.get("is") not in _KINDS:
         raise SprayoutError(
             "this is no table value", "Its member 'is' must be one of: " + ", ".join(_KINDS) + "."
         )
     name = plain["is"]
-    return _record(_KINDS[name], {key: item for key, item in plain.items() if key != "is"}, name)
+    record = _record(_KINDS[name], {key: item for key, item in plain.items() if key != "is"}, name)
+    assert isinstance(record, TableValue)
+    return record
 
 
-def _plain_record(value: Any) -> dict[str, Any]:
+def _plain_record(value: DataclassInstance) -> dict[str, Any]:
     return {field.name: _plain(getattr(value, field.name)) for field in dataclasses.fields(value)}
 
 
-def _plain(value: Any) -> Any:
-    if dataclasses.is_dataclass(value):
+def _plain(value: object) -> object:
+    if dataclasses.is_dataclass(value) and not isinstance(value, type):
         return _plain_record(value)
     if isinstance(value, tuple | list):
         return [_plain(item) for item in value]
@@ -71,7 +83,7 @@ def _fields(kind: type) -> dict[str, tuple[Any, bool]]:
     }
 
 
-def _record(kind: type, plain: object, place: str) -> Any:
+def _record(kind: type, plain: object, place: str) -> object:
     if not isinstance(plain, dict):
         raise SprayoutError(
             f"expected the members of a {kind.__name__}, found {type(plain).__name__}", place=place
@@ -84,7 +96,7 @@ def _record(kind: type, plain: object, place: str) -> Any:
     return kind(**{key: _fitted(fields[key][0], item, f"{place}/{key}") for key, item in plain.items()})
 
 
-def _fitted(hint: Any, plain: Any, place: str) -> Any:
+def _fitted(hint: object, plain: object, place: str) -> object:
     if dataclasses.is_dataclass(hint) and isinstance(hint, type):
         return _record(hint, plain, place)
     origin = get_origin(hint)
@@ -97,7 +109,7 @@ def _fitted(hint: Any, plain: Any, place: str) -> Any:
     return _scalar(hint, plain, place)
 
 
-def _scalar(hint: Any, plain: Any, place: str) -> Any:
+def _scalar(hint: object, plain: object, place: str) -> object:
     if (
         hint is float
         and isinstance(plain, int | float)

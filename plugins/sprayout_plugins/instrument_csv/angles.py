@@ -11,7 +11,9 @@ __all__ = ["illumination_of", "seen_in"]
 
 
 def seen_in(text: str, angles: int, findings: Findings) -> str:
-    """Return the geometry a heading's text names, `-` where each row or an open question gives it, or nothing."""
+    """Return the geometry a heading's text names, `-` where each row or an open question gives it, or
+    nothing.
+    """
     if angles >= 0:
         return "-"
     lit, angle = headings.angle_in(text)

@@ -21,7 +21,9 @@ __all__ = [
 ]
 
 SEPARATORS = {"tab": "\t", "semicolon": ";", "comma": ",", "blanks": " "}
-"""In the order in which they are tried: a mark that rarely stands inside a cell goes before one that often does."""
+"""In the order in which they are tried: a mark that rarely stands inside a cell goes before one that
+often does.
+"""
 
 NUMBER = {
     "point": re.compile(r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d{1,3})?", re.ASCII),
@@ -35,7 +37,9 @@ Row = tuple[int, list[str]]
 
 
 def rows(lines: Iterable[str], mark: str, name: str) -> Iterator[Row]:
-    """Yield every line's number and cells; a quotation mark not closed on its own line raises SprayoutError."""
+    """Yield every line's number and cells; a quotation mark not closed on its own line raises
+    SprayoutError.
+    """
     reader = csv.reader(lines, delimiter=SEPARATORS[mark], strict=True, skipinitialspace=mark == "blanks")
     line = 0
     while True:
@@ -73,7 +77,9 @@ def numberish(text: str) -> bool:
 
 
 def number(text: str, decimal: str) -> float | None:
-    """Return a cell's number under a decimal mark, or None; never `nan`, `inf`, `1_000`, `1e999` or other numerals."""
+    """Return a cell's number under a decimal mark, or None; never `nan`, `inf`, `1_000`, `1e999` or
+    other numerals.
+    """
     plain = text.strip()
     if not NUMBER[decimal].fullmatch(plain):
         return None

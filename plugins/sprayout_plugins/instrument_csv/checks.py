@@ -1,4 +1,6 @@
-"""What only the whole table shows: a scale that cannot be, samples told twice, further tables, a file cut short."""
+"""What only the whole table shows: a scale that cannot be, samples told twice, further tables, a file
+cut short.
+"""
 
 from __future__ import annotations
 
@@ -11,17 +13,38 @@ from sprayout_plugins.instrument_csv.rows import Tally
 
 __all__ = ["whole"]
 
+_CURVES = (
+    "xyz",
+    "rgb",
+    "lms",
+    ("x_bar", "y_bar", "z_bar"),
+    ("red", "green", "blue"),
+    ("uv", "blue", "green"),
+)
+
 
 def whole(plan: Plan | Down | Long, tally: Tally, findings: Findings) -> None:
     """Note the questions and faults that come from all rows together."""
+    _curves(tally, findings)
     _scale(plan, tally, findings)
     _repeats(tally, findings)
     _tables(tally, findings)
     _cut(plan, tally, findings)
 
 
+def _curves(tally: Tally, findings: Findings) -> None:
+    """Ask where the samples bear the names of an observer's, a sensor's or a device's curves."""
+    names = {label.lower() for label, _ in tally.samples}
+    if findings.told("quantity") != "reflectance" and any(names == set(curves) for curves in _CURVES):
+        findings.ask(
+            "quantity", "Are these reflectance factors?", f"{', '.join(sorted(names))} are names of curves"
+        )
+
+
 def _scale(plan: Plan | Down | Long, tally: Tally, findings: Findings) -> None:
-    """Ask once more where all values would be darker, or far brighter, than pieces are under the scale in use."""
+    """Ask once more where all values would be darker, or far brighter, than pieces are under the scale
+    in use.
+    """
     scale = plan.scale
     if not scale or findings.told("scale_confirmed") == scale or tally.highest < tally.lowest:
         return

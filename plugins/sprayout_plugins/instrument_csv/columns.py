@@ -8,16 +8,22 @@ from collections.abc import Sequence
 from sprayout_plugins.instrument_csv import cells, headings, words
 from sprayout_plugins.instrument_csv.options import Findings
 
-__all__ = ["LINE_NUMBER", "aligned", "label_column"]
+__all__ = ["COLUMN_NUMBER", "LINE_NUMBER", "aligned", "label_column"]
 
 LINE_NUMBER = "(line number)"
 """The answer to `label` where no column names the sample."""
 
 
+COLUMN_NUMBER = "(column number)"
+"""The answer to `label` where no line names the columns of a table with wavelengths down."""
+
+
 def aligned(
     names: Sequence[str], rows: Sequence[Sequence[str]], findings: Findings, line: int
 ) -> list[str] | None:
-    """Return one heading per cell of a row; where there are fewer headings than cells, say to which they belong."""
+    """Return one heading per cell of a row; where there are fewer headings than cells, say to which
+    they belong.
+    """
     named = [name.strip() for name in names]
     width = len(rows[0])
     while len(named) > width and not named[-1]:
@@ -60,7 +66,9 @@ def aligned(
 
 
 def _first_is_text(rows: Sequence[Sequence[str]]) -> bool:
-    """Say whether the first cells are text and the last are numbers, so that headings can only belong one further."""
+    """Say whether the first cells are text and the last are numbers, so that headings can only belong
+    one further.
+    """
     return not any(cells.numberish(row[0]) for row in rows) and all(cells.numberish(row[-1]) for row in rows)
 
 
@@ -85,9 +93,8 @@ def label_column(
         return texts[0]
     offered = {name(named, at): f"for instance {_example(rows, at)!r}" for at in (known or free)[:20]}
     offered[LINE_NUMBER] = "no column names it; use the line's number"
-    findings.ask(
-        "label", "Which column names the sample?", "several could" if known or free else "none does", offered
-    )
+    why = "several could" if len(known or free) > 1 else "no heading says that it does"
+    findings.ask("label", "Which column names the sample?", why, offered)
     return None
 
 

@@ -1,4 +1,6 @@
-"""Settling the conditions of a table's readings: seen in headings and key lines, told as options, else asked for."""
+"""Settling the conditions of a table's readings: seen in headings and key lines, told as options, else
+asked for.
+"""
 
 from __future__ import annotations
 
@@ -40,7 +42,9 @@ def for_spectrum(
 
 
 def for_coordinates(findings: Findings, keys: Mapping[str, str], rest: str, seen: str) -> Conditions:
-    """Return the conditions of L*, a*, b*, where illuminant and observer may stand inside a heading (`rest`)."""
+    """Return the conditions of L*, a*, b*, where illuminant and observer may stand inside a heading
+    (`rest`).
+    """
     light, eye = headings.light_in(rest)
     where = seen if seen == "-" else _one(findings, keys, "geometry", seen, geometry)
     if not where:
@@ -62,7 +66,9 @@ def for_coordinates(findings: Findings, keys: Mapping[str, str], rest: str, seen
 
 
 def settle_scale(findings: Findings, keys: Mapping[str, str], frame: str, span: tuple[float, float]) -> str:
-    """Return the scale of reflectance values: from the headings, a key line or the option; else it is asked for."""
+    """Return the scale of reflectance values: from the headings, a key line or the option; else it is
+    asked for.
+    """
     key = next((value for name, value in keys.items() if words.CONDITION_KEYS["scale"].match(name)), "")
     written = key.lower() if key.lower() in SCALES else headings.scale_in(key)
     said = headings.scale_in(frame) or written

@@ -1,4 +1,6 @@
-"""Planning a table with wavelengths down: which column holds them, which columns are samples, what names them."""
+"""Planning a table with wavelengths down: which column holds them, which columns are samples, what
+names them.
+"""
 
 from __future__ import annotations
 
@@ -7,16 +9,19 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from sprayout_plugins.instrument_csv import cells, conditions, headings, marks, words
+from sprayout_plugins.instrument_csv.columns import COLUMN_NUMBER
 from sprayout_plugins.instrument_csv.head import Head
 from sprayout_plugins.instrument_csv.headings import Spectral
 from sprayout_plugins.instrument_csv.options import Findings
 from sprayout_plugins.instrument_csv.plan import Down
-from sprayout_plugins.instrument_csv.spectral import in_nanometres, titled_otherwise
+from sprayout_plugins.instrument_csv.spectral import in_nanometres, known_reflectance, titled_otherwise
 
 __all__ = ["Fall", "fall", "names_above", "plan"]
 
 _BANDS = 5
-_UNIT_CELL = re.compile(r"\W*(?:nm|um|µm|μm|%|percent|unit|fraction|-|1|0\s*-\s*1|)\W*\Z", re.IGNORECASE)
+_UNIT_CELL = re.compile(
+    r"\W*(?:nm|um|µm|μm|%|%?\s*r\s*%?|percent|unit|fraction|-|1|0\s*-\s*1|)\W*\Z", re.IGNORECASE
+)
 _PLAIN_VALUE = re.compile(r"\W*(?:values?|y|data|reading|measured)?\W*\Z", re.IGNORECASE)
 
 
@@ -30,7 +35,9 @@ class Fall:
 
 
 def fall(head: Head) -> Fall | None:
-    """Return the first column among the first three in which five or more rows rise or fall like wavelengths."""
+    """Return the first column among the first three in which five or more rows rise or fall like
+    wavelengths.
+    """
     for column in range(3):
         start = 0
         while start < len(head.rows):
@@ -66,7 +73,9 @@ def _loose(cell: str) -> float | None:
 
 
 def names_above(head: Head, first: int) -> tuple[int, list[str], str]:
-    """Return the line of the names above a row (0: none), the names, and the text of a row of units between."""
+    """Return the line of the names above a row (0: none), the names, and the text of a row of units
+    between.
+    """
     width = len(head.rows[first][1])
     units = ""
     for line, row in reversed(head.rows[:first]):
@@ -90,6 +99,9 @@ def plan(head: Head, found: Fall, findings: Findings) -> Down | None:
     )
     samples = _samples(named, body, found.column, width, findings)
     if samples is None or titled_otherwise(head.titles, findings):
+        return None
+    texts = [*head.titles, *head.keys.values(), units, named[samples[0]] if len(samples) == 1 else ""]
+    if not known_reflectance(texts, [named[at] for at in samples], findings):
         return None
     decimal = marks.decimal(
         [
@@ -158,9 +170,6 @@ def _samples(
             "", f"beside the wavelengths there is {others}, no reflectance", "Export reflectance factors."
         )
         return None
-    if findings.told("quantity") == "other":
-        findings.fault("", "the values are told to be no reflectance", "Export reflectance factors.")
-        return None
     return samples
 
 
@@ -181,9 +190,19 @@ def _labels(
 ) -> list[str] | None:
     if len(samples) == 1 and _says_only_what(named[samples[0]]):
         return _one_label(head, findings)
-    if missing := [at for at in samples if not named[at]]:
+    if findings.told("label") == COLUMN_NUMBER:
+        findings.saw("label", COLUMN_NUMBER, how="told")
+        return [f"column {at + 1}" for at in samples]
+    missing = [at for at in samples if not named[at]]
+    if len(missing) == len(samples):
+        offered = {COLUMN_NUMBER: "use the number of each column"}
+        findings.ask(
+            "label", "What names the samples?", "no line of names stands above the wavelengths", offered
+        )
+        return None
+    if missing:
         findings.fault(
-            f"line {line or head.rows[0][0]}, column {missing[0] + 1}",
+            f"line {line}, column {missing[0] + 1}",
             "no heading names this column's sample",
             "Write the samples' names in a line above the first wavelength.",
         )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from itertools import islice
+from itertools import islice, pairwise
 
 from sprayout_core.errors import SprayoutError
 from sprayout_core.tables import Source
@@ -22,7 +22,7 @@ HEAD_LINES = 400
 class Head:
     """The first rows of a file under its encoding and separator, and what stands above its table.
 
-    header  place of the headings of wavelengths across or of L*, a*, b* among the rows, -1 where there are none
+    header  place of the headings of wavelengths across or of L*, a*, b* among the rows, -1: nowhere
     keys    key lines above the table, key to value
     titles  other lines above it that are a single cell of text
     """
@@ -70,7 +70,9 @@ def _first_numbers(rows: tuple[cells.Row, ...]) -> int:
 
 
 def _start_of(source: Source, encoding: str, findings: Findings) -> int:
-    """Return how many lines stand before the headings of the table told by its number, 0 where none is told."""
+    """Return how many lines stand before the headings of the table told by its number, 0 where none is
+    told.
+    """
     told = findings.told("table")
     if told is None:
         return 0
@@ -157,8 +159,8 @@ def _may_be_wavelengths(one: Spectral, row: list[str]) -> bool:
     if len(far) >= 3:
         whole = all(number == int(number) for number in far)
         bare_data = one.frame == "#" and not _headed(row) and not (whole and _even(far))
-        rising = all(a < b for a, b in zip(far, far[1:], strict=False))
-        falling = all(a > b for a, b in zip(far, far[1:], strict=False))
+        rising = all(a < b for a, b in pairwise(far))
+        falling = all(a > b for a, b in pairwise(far))
         again = len(set(far)) < len(far) and len(far) % len(set(far)) == 0 and len(set(far)) >= 3
         return (
             rising or falling or (again and one.frame != "#") or (again and _headed(row))
@@ -173,5 +175,5 @@ def _headed(row: list[str]) -> bool:
 
 
 def _even(numbers: list[float]) -> bool:
-    steps = {round(b - a, 6) for a, b in zip(numbers, numbers[1:], strict=False)}
+    steps = {round(b - a, 6) for a, b in pairwise(numbers)}
     return len(steps) == 1

@@ -1,10 +1,13 @@
-"""What headings say: wavelengths with their frame of text, coordinates with their light, units and quantities."""
+"""What headings say: wavelengths with their frame of text, coordinates with their light, units and
+quantities.
+"""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from sprayout_plugins.instrument_csv import words
 
@@ -43,7 +46,9 @@ _FIXED = re.compile(r"(?<!\d)(45\s*[:/]\s*0|0\s*[:/]\s*45|d[ie]\s*:\s*8)(?!\d)",
 
 @dataclass(frozen=True, slots=True)
 class Spectral:
-    """Headings alike but for one number: a frame with `#` where the number stands, the columns and the numbers."""
+    """Headings alike but for one number: a frame with `#` where the number stands, the columns and the
+    numbers.
+    """
 
     frame: str
     columns: tuple[int, ...]
@@ -57,8 +62,16 @@ class Spectral:
     @property
     def monotonic(self) -> bool:
         """Whether the numbers only rise or only fall."""
-        pairs = list(zip(self.numbers, self.numbers[1:], strict=False))
-        return all(a < b for a, b in pairs) or all(a > b for a, b in pairs)
+        return self.stray == 0
+
+    @property
+    def stray(self) -> int:
+        """The place of the first number that breaks the order of the first two, or 0."""
+        rising = self.numbers[0] < self.numbers[1]
+        for place, (before, after) in enumerate(pairwise(self.numbers), 1):
+            if before == after or (before < after) != rising:
+                return place
+        return 0
 
     def within(self, low: float, high: float) -> bool:
         """Say whether all numbers lie between two limits."""
@@ -67,7 +80,9 @@ class Spectral:
 
 @dataclass(frozen=True, slots=True)
 class Coordinate:
-    """A heading of L*, a* or b*: the name, whether it says CIELAB, and the rest of its text (light, angle)."""
+    """A heading of L*, a* or b*: the name, whether it says CIELAB, and the rest of its text (light,
+    angle).
+    """
 
     name: str
     certain: bool
@@ -102,7 +117,9 @@ def scale_in(text: str) -> str:
 
 
 def coordinate(heading: str) -> Coordinate | None:
-    """Return what a heading says if it is one of L*, a*, b*; the bare letters are not certain to be CIELAB."""
+    """Return what a heading says if it is one of L*, a*, b*; the bare letters are not certain to be
+    CIELAB.
+    """
     found = _COORDINATE.match(heading.strip())
     if not found:
         return None
@@ -127,7 +144,9 @@ def light_in(text: str) -> tuple[str, str]:
 
 
 def angle_in(text: str) -> tuple[str, str]:
-    """Return the illumination (or nothing) and the aspecular angle a text names, or a fixed geometry and nothing."""
+    """Return the illumination (or nothing) and the aspecular angle a text names, or a fixed geometry
+    and nothing.
+    """
     if found := _ANGLE.search(text):
         return found[1] or "", found[2]
     if found := _FIXED.search(text):

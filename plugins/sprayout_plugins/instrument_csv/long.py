@@ -11,7 +11,7 @@ from sprayout_plugins.instrument_csv.head import Head
 from sprayout_plugins.instrument_csv.headings import Spectral
 from sprayout_plugins.instrument_csv.options import Findings
 from sprayout_plugins.instrument_csv.plan import Long
-from sprayout_plugins.instrument_csv.spectral import in_nanometres, titled_otherwise
+from sprayout_plugins.instrument_csv.spectral import in_nanometres, known_reflectance, titled_otherwise
 
 __all__ = ["header", "plan"]
 
@@ -50,7 +50,9 @@ def plan(head: Head, place: int, findings: Findings) -> Long | None:
     if label is None or titled_otherwise(head.titles, findings):
         return None
     value = _value(named, rows, {column, angles, label}, findings)
-    if value < 0:
+    if value < 0 or not known_reflectance(
+        [named[value], *head.titles, *head.keys.values()], [named[value]], findings
+    ):
         return None
     decimal = marks.decimal([(at, column + 1, cells_[value]) for at, cells_ in body], findings)
     if not decimal:
@@ -94,9 +96,8 @@ def _value(named: Sequence[str], rows: Sequence[Sequence[str]], used: set[int], 
     possible = sure or [at for at in free if at not in wrong]
     told = findings.told("columns")
     chosen = [at for at in free if told in {name(named, at), f"column {at + 1}"}]
-    if findings.told("quantity") == "other" or (not possible and wrong):
-        what = other[wrong[0]] if wrong else "something else"
-        findings.fault("", f"the values are {what}, no reflectance", "Export reflectance factors.")
+    if not possible and wrong:
+        findings.fault("", f"the values are {other[wrong[0]]}, no reflectance", "Export reflectance factors.")
         return -1
     if chosen or len(possible) == 1:
         return (chosen or possible)[0]

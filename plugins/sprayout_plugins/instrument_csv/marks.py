@@ -48,7 +48,9 @@ def decimal(values: Sequence[Standing], findings: Findings) -> str:
 
 
 def _thousands(commas: Sequence[Standing], numbers: Sequence[Standing]) -> bool:
-    """Say whether commas may part thousands: always before three digits, beside whole numbers of three digits."""
+    """Say whether commas may part thousands: always before three digits, beside whole numbers of three
+    digits.
+    """
     marked = [cell.strip() for _, _, cell in commas]
     whole = [cell.strip() for _, _, cell in numbers if "," not in cell]
     grouped = all(

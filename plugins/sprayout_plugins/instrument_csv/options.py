@@ -1,4 +1,6 @@
-"""The options that tell what a table does not say: their names, their values, and what was settled by which."""
+"""The options that tell what a table does not say: their names, their values, and what was settled by
+which.
+"""
 
 from __future__ import annotations
 

@@ -31,7 +31,8 @@ class Broken:
 
 @dataclass(slots=True)
 class Tally:
-    """What the rows of a table show only together: their extremes, repeated samples, other tables, the last line.
+    """What the rows of a table show only together: their extremes, repeated samples, other tables, the
+    last line.
 
     lowest, highest  extremes of the values as written
     samples          (label, geometry) to a digest of its values
@@ -50,7 +51,9 @@ class Tally:
 
 
 def read_rows(source: Source, plan: Plan, tally: Tally) -> Iterator[TableReading | RowLeftOut | Broken]:
-    """Yield what each line below the headings is; memory does not grow with the file, but for the samples' names."""
+    """Yield what each line below the headings is; memory does not grow with the file, but for the
+    samples' names.
+    """
     lines = watched(source, plan.encoding, tally)
     try:
         for line, row in cells.rows(lines, plan.separator, source.name):
@@ -180,7 +183,9 @@ def _beyond(values: list[float], slot: Slot) -> int:
 
 
 def geometry_of(cell: str, illumination: str) -> str:
-    """Return the geometry a cell names, with the illumination told for a bare angle; nothing where it names none."""
+    """Return the geometry a cell names, with the illumination told for a bare angle; nothing where it
+    names none.
+    """
     plain = cell.strip().strip("°").strip()
     if plain.lower().startswith("as"):
         plain = plain[2:]
@@ -210,7 +215,9 @@ def count(values: list[float], label: str, where: str, line: int, tally: Tally) 
 
 
 def _another_table(row: list[str], plan: Plan) -> str:
-    """Say whether a row is headings: `again`, `other`, or nothing; a row that begins like a sample is none."""
+    """Say whether a row is headings: `again`, `other`, or nothing; a row that begins like a sample is
+    none.
+    """
     at = plan.slots[0].columns[0]
     label = plan.slots[0].label
     if len(row) > at and cells.number(row[at], plan.decimal) is not None:

@@ -24,7 +24,8 @@ def plan(head: Head, findings: Findings) -> Plan | Down | Long | None:
     told = findings.told("layout")
     if told is None and across and falls and _corner(head, falls):
         if _plainly_across(head):
-            why = f"wavelengths seem to stand across line {head.rows[head.header][0]} and down column {falls.column + 1}"
+            line = head.rows[head.header][0]
+            why = f"wavelengths seem to stand across line {line} and down column {falls.column + 1}"
             findings.ask("layout", "Which way is this table laid out?", why)
             return None
         across = False

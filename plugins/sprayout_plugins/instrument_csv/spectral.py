@@ -5,13 +5,14 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 from sprayout_plugins.instrument_csv import headings, words
 from sprayout_plugins.instrument_csv.head import candidates
 from sprayout_plugins.instrument_csv.headings import Spectral
 from sprayout_plugins.instrument_csv.options import Findings
 
-__all__ = ["in_nanometres", "titled_otherwise", "wavelength_sets"]
+__all__ = ["in_nanometres", "known_reflectance", "titled_otherwise", "wavelength_sets"]
 
 _FEW = 5
 """With fewer bands than this, columns of numbered things look like wavelengths: ask."""
@@ -51,6 +52,33 @@ def wavelength_sets(named: Sequence[str], titles: Sequence[str], findings: Findi
     return None if findings.stuck else [one for one in settled if one is not None]
 
 
+def known_reflectance(texts: Sequence[str], names: Sequence[str], findings: Findings) -> bool:
+    """Say whether a table with wavelengths down is of reflectance; where nothing says so it is asked.
+
+    Such tables are published of lamps, filters, observers and sensors too, under the same kind of headings.
+
+    texts  headings and lines above that may say the quantity
+    names  names of the columns
+    """
+    told = findings.told("quantity")
+    if told == "other":
+        findings.fault("", "the values are told to be no reflectance", "Export reflectance factors.")
+        return False
+    if told == "reflectance":
+        findings.saw("quantity", told, how="told")
+        return True
+    if said := next((text for text in texts if words.says_reflectance(text)), ""):
+        findings.saw("quantity", "reflectance", f"{said.strip()[:60]!r} says so")
+        return True
+    shown = ", ".join(name for name in names if name)[:60]
+    findings.ask(
+        "quantity",
+        "Are these reflectance factors?",
+        f"nothing in the file says so; columns: {shown or 'no names'}",
+    )
+    return True
+
+
 def titled_otherwise(titles: Sequence[str], findings: Findings) -> bool:
     """Ask where a line above the table names another quantity than reflectance."""
     for title in titles:
@@ -78,16 +106,10 @@ def _settled(one: Spectral, named: Sequence[str], findings: Findings) -> Spectra
     if scaled is None:
         return None
     if not scaled.monotonic:
-        rising = scaled.numbers[0] < scaled.numbers[1]
-        place = next(
-            at
-            for at in range(1, len(scaled.numbers))
-            if not (scaled.numbers[at - 1] < scaled.numbers[at]) == rising
-            or scaled.numbers[at - 1] == scaled.numbers[at]
-        )
+        stray = scaled.columns[scaled.stray]
         findings.fault(
-            f"column {scaled.columns[place] + 1}",
-            f"the heading {named[scaled.columns[place]]!r} is out of order among the wavelengths, or there twice",
+            f"column {stray + 1}",
+            f"the heading {named[stray]!r} is out of order among the wavelengths, or there twice",
             "Export one set of wavelengths, or tell the option wavelengths.",
         )
         return None
@@ -127,7 +149,9 @@ def _is_reflectance(one: Spectral, findings: Findings) -> bool:
 
 
 def _within_told(one: Spectral, findings: Findings) -> Spectral | None:
-    """Keep the columns inside the told range of wavelengths; without one, ask where other numbers stand among them."""
+    """Keep the columns inside the told range of wavelengths; without one, ask where other numbers
+    stand among them.
+    """
     if told := findings.told("wavelengths"):
         found = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*(?:-|–|to)\s*(\d+(?:\.\d+)?)\s*", told)
         if not found:
@@ -159,19 +183,23 @@ def _within_told(one: Spectral, findings: Findings) -> Spectral | None:
 
 
 def _mixed(one: Spectral) -> bool:
-    """Say whether numbers without a unit may be more than one thing: out of range, or far from the usual step at an end."""
+    """Say whether numbers without a unit may be more than one thing: out of range, or far from the
+    usual step at an end.
+    """
     if max(one.numbers) < 200:
         return False
     if min(one.numbers) < 200:
         return True
-    steps = [abs(b - a) for a, b in zip(one.numbers, one.numbers[1:], strict=False)]
+    steps = [abs(b - a) for a, b in pairwise(one.numbers)]
     usual = sorted(steps)[len(steps) // 2]
-    apart = any(b - a != 1 for a, b in zip(one.columns, one.columns[1:], strict=False))
+    apart = any(b - a != 1 for a, b in pairwise(one.columns))
     return apart or not one.monotonic or steps[0] > 2 * usual or steps[-1] > 2 * usual
 
 
 def in_nanometres(one: Spectral, findings: Findings) -> Spectral | None:
-    """Return a set with its numbers in nm; a unit that nobody says is understood only where the other is impossible."""
+    """Return a set with its numbers in nm; a unit that nobody says is understood only where the other
+    is impossible.
+    """
     told = findings.told("wavelength_unit")
     unit = one.unit or told
     if one.unit and told and one.unit != told:
@@ -209,7 +237,7 @@ def in_nanometres(one: Spectral, findings: Findings) -> Spectral | None:
 
 def _grid(one: Spectral, findings: Findings) -> None:
     ordered = sorted(one.numbers)
-    steps = sorted({round(b - a, 6) for a, b in zip(ordered, ordered[1:], strict=False)})
+    steps = sorted({round(b - a, 6) for a, b in pairwise(ordered)})
     span = f"{ordered[0]:g} to {ordered[-1]:g} nm"
     if len(steps) == 1:
         findings.saw("wavelengths", f"{span} by {steps[0]:g}", f"headings {one.frame!r}")

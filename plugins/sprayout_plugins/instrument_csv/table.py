@@ -20,7 +20,9 @@ _LISTED = 100
 
 
 def ours(source: Source) -> bool:
-    """Say whether a file is for this reader: anything but the open measurement tables and known binary kinds."""
+    """Say whether a file is for this reader: anything but the open measurement tables and known binary
+    kinds.
+    """
     with source.open() as stream:
         start = stream.read(512)
     kinds = (

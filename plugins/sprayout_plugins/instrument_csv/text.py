@@ -50,7 +50,8 @@ class Encoding:
 
 
 def encoding(source: Source, told: str | None) -> Encoding:
-    """Return a source's encoding: told, else byte order mark, zero bytes, strict UTF-8, and last Windows-1252 (assumed).
+    """Return a source's encoding: told, else byte order mark, zero bytes, strict UTF-8, and last
+    Windows-1252 (assumed).
 
     Raises SprayoutError where the bytes do not fit, or are no text at all.
     """
@@ -113,7 +114,9 @@ def _check(source: Source, chosen: Encoding) -> None:
 
 
 def lines(source: Source, name: str) -> Iterator[str]:
-    """Yield a source's lines with their line ends (CR, LF or CRLF); one that is too long raises SprayoutError."""
+    """Yield a source's lines with their line ends (CR, LF or CRLF); one that is too long raises
+    SprayoutError.
+    """
     with source.open() as stream, io.TextIOWrapper(stream, encoding=NAMES[name], newline="") as text:
         number = 0
         while line := text.readline(LINE_CHARACTERS):

@@ -15,7 +15,9 @@ from sprayout_plugins.instrument_csv.rows import Broken, Tally, count, geometry_
 __all__ = ["MOST_CELLS", "read_down", "read_long"]
 
 MOST_CELLS = 4_000_000
-"""A table with wavelengths down must be held whole to be turned; a larger one is refused (32 MB of numbers)."""
+"""A table with wavelengths down must be held whole to be turned; a larger one is refused (32 MB of
+numbers).
+"""
 
 Item = TableReading | RowLeftOut | Broken
 
@@ -118,7 +120,9 @@ def _beyond(values: list[float], scale: str) -> float | None:
 
 
 def read_long(source: Source, plan: Long, tally: Tally) -> Iterator[Item]:
-    """Yield a reading whenever the sample or the geometry changes; a wavelength that others have must be there."""
+    """Yield a reading whenever the sample or the geometry changes; a wavelength that others have must
+    be there.
+    """
     group: tuple[str, str] | None = None
     begun = 0
     bands: dict[float, float] = {}

@@ -81,7 +81,9 @@ def _first_block(
 
 
 def _period(named: Sequence[str]) -> int:
-    """Return after how many columns the headings begin again, whole blocks with a name and three wavelengths or more."""
+    """Return after how many columns the headings begin again, whole blocks with a name and three
+    wavelengths or more.
+    """
     for period in range(4, len(named) // 2 + 1):
         block = list(named[:period])
         if (

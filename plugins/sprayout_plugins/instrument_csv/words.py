@@ -40,7 +40,9 @@ ANGLE = re.compile(
 REFLECTANCE = re.compile(
     r"reflect|\brefl?\b|(?<![a-z])%?r(?:_|\b|(?=\W|\d|#|\Z))|ρ|\brho\b|spectral_?#", re.IGNORECASE
 )
-"""Words and signs that say reflectance: `R400`, `%R`, `refl`, `reflectance factor`, the open standard's `SPECTRAL_400`."""
+"""Words and signs that say reflectance: `R400`, `%R`, `refl`, `reflectance factor`, the open
+standard's `SPECTRAL_400`.
+"""
 
 NO_REFLECTANCE = {
     "transmittance": re.compile(r"transmi|(?<![a-z])%?t(?:_?#|\b(?=\s*[(\[%]))|τ", re.IGNORECASE),

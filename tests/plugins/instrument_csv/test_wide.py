@@ -1,4 +1,5 @@
 import pytest
+
 from sprayout_core.errors import SprayoutError
 from sprayout_core.tables import in_memory
 from sprayout_plugins import guard, instrument_csv, registry
@@ -68,7 +69,13 @@ def test_headings_marks_and_encodings_give_one_result(plugins, heading, separato
 
 
 def test_percent_in_the_headings_needs_no_question(plugins):
-    text = "Name;400 nm [%R];410 nm [%R];420 nm [%R];430 nm [%R];440 nm [%R]\nA;10;11;12;13;14\nB;20;21;22;23;24\n"
+    lines = [
+        "Name;400 nm [%R];410 nm [%R];420 nm [%R];430 nm [%R];440 nm [%R]",
+        "A;10;11;12;13;14",
+        "B;20;21;22;23;24",
+        "",
+    ]
+    text = "\n".join(lines)
     assert [question.option for question in preview(plugins, text).questions] == ["geometry", "stage"]
     found = read(plugins, text, geometry="45:0", stage="bare")
     assert found[0].values == pytest.approx((0.10, 0.11, 0.12, 0.13, 0.14), abs=1e-15)
