@@ -14,7 +14,7 @@ from sprayout_core.mix import Line, parse_line
 from sprayout_core.ratio import decimal_text, exact, has_decimal_text, scale_of, smallest_integers
 from sprayout_library.record.names import Names
 
-__all__ = ["Unknown", "mix_from_line", "mix_changes", "ready_changes", "ready_facts", "unknown_names"]
+__all__ = ["Unknown", "mix_changes", "mix_from_line", "ready_changes", "ready_facts", "unknown_names"]
 
 
 class Unknown(SprayoutError):
@@ -29,7 +29,11 @@ class Unknown(SprayoutError):
 
 def unknown_names(line: Line, names: Names) -> list[str]:
     """Return the names in a line that nothing in the library goes by."""
-    return [part.name for part in line.parts if not _is_slot(part.name) and not names.matching(part.name, "material", "formula")]
+    return [
+        part.name
+        for part in line.parts
+        if not _is_slot(part.name) and not names.matching(part.name, "material", "formula")
+    ]
 
 
 def _is_slot(name: str) -> bool:
@@ -115,10 +119,10 @@ def ready_facts(given: Mapping[str, str | None]) -> dict[str, Any]:
 
 
 def _strain(words: str) -> dict[str, Any]:
-    from sprayout_core.mix import opening_from_words
+    from sprayout_core.mix import parse_strainer
 
-    opening = opening_from_words(words)
-    return {"opening_um": decimal_text(opening), "as_typed": words} if "mesh" in words else {"opening_um": decimal_text(opening)}
+    opening = {"opening_um": decimal_text(parse_strainer(words))}
+    return opening | ({"as_typed": words} if "mesh" in words.lower() else {})
 
 
 def ready_changes(formula: Formula, name: str, given: Mapping[str, str | None]) -> list[Change]:

@@ -33,7 +33,9 @@ class Spot:
 
     def said(self) -> str:
         """Return the spot in words, without its panel."""
-        place = " ".join(part for part in (self.zone.replace("_", " "), f"step {self.step}" if self.step else "") if part)
+        place = " ".join(
+            part for part in (self.zone.replace("_", " "), f"step {self.step}" if self.step else "") if part
+        )
         return ", ".join(part for part in (place, self.stage, self.grade) if part)
 
 

@@ -23,7 +23,9 @@ class Ambiguous(SprayoutError):
     def __init__(self, text: str, entries: Iterable[Entry]) -> None:
         self.entries = tuple(entries)
         told = "; ".join(f"{entry.kind} {entry.name} (…{entry.id[-6:]})" for entry in self.entries[:8])
-        super().__init__(f"{text!r} could be {told}", "Name it by the end of its id, such as …" + self.entries[0].id[-6:])
+        super().__init__(
+            f"{text!r} could be {told}", "Name it by the end of its id, such as …" + self.entries[0].id[-6:]
+        )
 
 
 class _Slim(msgspec.Struct):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
@@ -48,7 +49,11 @@ def reading_facts(row: TableReading, panel: str, step: str | None, zone: str | N
     if row.coordinates and conditions.illuminant and conditions.observer:
         lab = _lab(row.coordinates)
         if lab is not None:
-            one["coordinates"] = {"lab": lab, "illuminant": conditions.illuminant, "observer": conditions.observer}
+            one["coordinates"] = {
+                "lab": lab,
+                "illuminant": conditions.illuminant,
+                "observer": conditions.observer,
+            }
     if len(one) == 1:
         raise SprayoutError("neither a spectrum nor L*a*b* with its light and observer", "Give the missing options.")
     facts: dict[str, Any] = {
@@ -66,11 +71,15 @@ def reading_facts(row: TableReading, panel: str, step: str | None, zone: str | N
 
 def spectrum_facts(wavelengths: tuple[float, ...], values: tuple[float, ...], bandpass: str) -> dict[str, Any]:
     """Return a spectrum as a document has it: an even grid where it is one, values on their quantum."""
-    steps = {round(b - a, 6) for a, b in zip(wavelengths, wavelengths[1:], strict=False)}
+    steps = {round(b - a, 6) for a, b in itertools.pairwise(wavelengths)}
     facts: dict[str, Any] = {"values": [quantised(value, _REFLECTANCE_DIGITS) for value in values]}
     if len(steps) == 1:
         first, last = wavelengths[0], wavelengths[-1]
-        facts |= {"start_nm": quantised(first, 4), "end_nm": quantised(last, 4), "step_nm": quantised(steps.pop(), 4)}
+        facts |= {
+            "start_nm": quantised(first, 4),
+            "end_nm": quantised(last, 4),
+            "step_nm": quantised(steps.pop(), 4),
+        }
     else:
         facts["wavelengths_nm"] = [quantised(nm, 4) for nm in wavelengths]
     if bandpass in ("corrected", "not-corrected"):
@@ -112,17 +121,21 @@ class Intake:
         panel, step, zone = self._spot(row.label)
         facts = reading_facts(row, panel, step, zone)
         place = f"line {row.line}" + (f", column {row.column}" if row.column else "")
-        reading = self.writer.new("reading", facts, source=self.digest, source_place=place)
-        assert isinstance(reading, Reading)
+        reading = self._reading(facts, place)
         count = 1
         while reading.id in self._ids:
             count += 1
-            reading = self.writer.new("reading", {**facts, "repeat": count}, source=self.digest, source_place=place)  # type: ignore[assignment]
+            reading = self._reading({**facts, "repeat": count}, place)
         self._ids.add(reading.id)
         if self.writer.store.content(reading.id) is not None:
             self.taken.known.append(reading.id)
         else:
             self.taken.fresh.append(reading)
+
+    def _reading(self, facts: dict[str, Any], place: str) -> Reading:
+        reading = self.writer.new("reading", facts, source=self.digest, source_place=place)
+        assert isinstance(reading, Reading)
+        return reading
 
     def _spot(self, label: str) -> tuple[str, str | None, str | None]:
         if self.panel is not None:
@@ -136,7 +149,9 @@ class Intake:
         except NotKnown:
             name, place = spot_of(label)
             if place is None:
-                raise NotKnown(f"no panel is called {label!r}", "Record the panel, or say which with --panel.") from None
+                raise NotKnown(
+                    f"no panel is called {label!r}", "Record the panel, or say which with --panel."
+                ) from None
             return self._on(self.names.find(name, "panel").id, place)
 
     def _on(self, panel: str, place: str | None) -> tuple[str, str | None, str | None]:

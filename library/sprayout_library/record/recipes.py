@@ -11,7 +11,9 @@ from sprayout_library.record.names import Names
 
 __all__ = ["coat_from_words", "recipe_facts", "thing"]
 
-_COUNT = re.compile(r"(?P<count>until covered|about \d{1,2}|\d{1,2} to \d{1,2}|\d{1,2})\s+(coats?\s+(of\s+)?)?", re.IGNORECASE)
+_COUNT = re.compile(
+    r"(?P<count>until covered|about \d{1,2}|\d{1,2} to \d{1,2}|\d{1,2})\s+(coats?\s+(of\s+)?)?", re.IGNORECASE
+)
 _TAILS = (
     ("laid", re.compile(r",?\s+laid\s+(mist|medium|wet)$", re.IGNORECASE)),
     ("spray_ready", re.compile(r",?\s+through\s+([a-z0-9_-]+)$", re.IGNORECASE)),

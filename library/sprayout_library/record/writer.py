@@ -44,9 +44,9 @@ class Writer:
         """Return an id for a new document."""
         return uuid7(int(self.clock().timestamp() * 1000), self.random(10))
 
-    def new(self, kind: str, facts: Mapping[str, Any], **origin: Any) -> Document:
-        """Return a new document, not saved yet; `origin` adds to its provenance (source, derived, filling)."""
-        provenance = {"at": now_text(self.clock()), "by": self.by, "tool": tool_name()}
+    def new(self, kind: str, facts: Mapping[str, Any], **origin: object) -> Document:
+        """Return a new document, not saved yet; `origin` adds to its provenance."""
+        provenance: dict[str, object] = {"at": now_text(self.clock()), "by": self.by, "tool": tool_name()}
         if self.shop:
             provenance["shop"] = self.shop
         provenance |= {name: value for name, value in origin.items() if value is not None}

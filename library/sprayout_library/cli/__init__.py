@@ -1,0 +1,1 @@
+"""The command line: one command, one file, loaded only when it is asked for."""

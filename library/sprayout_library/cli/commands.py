@@ -1,0 +1,51 @@
+"""The table of commands: name, module, the door it belongs to, and one line of help."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+__all__ = ["COMMANDS", "DOORS", "TOPICS", "Entry"]
+
+#: The day, in five doors.
+DOORS = ("Mix", "Pour", "Spray", "Look", "Share")
+#: What else there is, by `sprayout help TOPIC`.
+TOPICS = {
+    "bench": "this shop's own things: cups, scale, strainers",
+    "measure": "getting readings in, and comparing them",
+    "share": "libraries, remotes, packets, keys",
+    "admin": "care of a library, plugins, the hub",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One command: where it lives, under which door or topic it is told, and what it does in a few words."""
+
+    module: str
+    place: str
+    words: str
+
+
+COMMANDS: dict[str, Entry] = {
+    "create": Entry("create", "Share", "make a new library in a folder"),
+    "join": Entry("join", "Share", "join a library that others share"),
+    "sync": Entry("sync", "Share", "send what is new here, take in what is new there"),
+    "answers": Entry("answers", "Share", "two answers: see them, and choose"),
+    "choose": Entry("choose", "Share", "settle two answers: ours, theirs, or both"),
+    "material": Entry("material", "Mix", "a stock product: its role and its facts"),
+    "mix": Entry("mix", "Mix", "write a mix in one line, or write it anew"),
+    "recipe": Entry("recipe", "Mix", "a coat schedule over one or several grounds"),
+    "ready": Entry("ready", "Mix", "what is done to a mix for one gun"),
+    "note": Entry("note", "Mix", "a remark on anything"),
+    "withdraw": Entry("withdraw", "Mix", "take something out of use, or bring it back"),
+    "panel": Entry("panel", "Spray", "record a sprayed panel"),
+    "import": Entry("import_", "Look", "take readings in from an instrument's table"),
+    "watch": Entry("watch", "measure", "take in each finished table of a folder"),
+    "show": Entry("show", "Look", "one thing whole: what is in it, was it sprayed"),
+    "list": Entry("list_", "Look", "what the library holds"),
+    "history": Entry("history", "Look", "the versions of one thing, and who changed what"),
+    "compare": Entry("compare", "Look", "two versions or two things, cup first, colour last"),
+    "demo": Entry("demo", "Share", "a made-up co-op plays the whole main job"),
+    "help": Entry("help", "admin", "the doors, or one topic"),
+    "plugins": Entry("plugins", "admin", "which plugins are loaded, from where, and what failed"),
+}

@@ -1,0 +1,84 @@
+"""sprayout compare: two versions, or two things, cup first, colour last."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from sprayout_library.cli.desk import Desk
+from sprayout_library.cli.told import heading, json_out, rows, say, soft
+
+if TYPE_CHECKING:
+    from sprayout_core.documents import Document
+
+
+@click.command("compare")
+@click.argument("one")
+@click.argument("other", required=False)
+@click.option("--light", help="Another light: D65, A, FL11, shop LED, direct sun ...")
+@click.option("--json", "form", flag_value="json", help="As JSON.")
+@click.pass_obj
+def command(desk: Desk, /, one: str, other: str | None, light: str | None, form: str | None) -> None:
+    """Compare ONE with OTHER: the standard first, then the trial.
+
+    \b
+    sprayout compare "Kelp glass"                     its last two versions
+    sprayout compare "Kelp glass@1" "Kelp glass@3"    two versions of it
+    sprayout compare KF-1 KF-2                        two panels, in words, then numbers
+    """
+    from sprayout_core.compare import tell
+    from sprayout_core.errors import SprayoutError
+    from sprayout_library.record.sides import colour_between, sides_of
+
+    with desk.store() as store:
+        names = desk.names(store)
+        before, after = sides_of(store, names, one, other)
+        if before.document.kind != after.document.kind:
+            raise SprayoutError(
+                f"a {before.document.kind} is not compared with a {after.document.kind}",
+                "Name two of one kind.",
+            )
+        lines = tell(before.document, after.document, names.label)
+        colours = colour_between(store, before, after, light)
+        if form == "json":
+            json_out(_data(before.name, after.name, lines, colours))
+            return
+        say(f"{before.name}  and  {after.name}", bold=True)
+        _tell_lines(before.document, lines)
+        heading("In the colour")
+        for told in colours.lines:
+            say(f"  {told}")
+        if colours.table:
+            say()
+            rows(colours.table)
+        for caution in colours.cautions:
+            say(f"  {caution}", fg="yellow")
+        if not colours.table:
+            soft("  Measure a panel of each: sprayout import FILE.csv")
+
+
+def _tell_lines(document: Document, lines: Any) -> None:
+    if document.kind == "panel":
+        return
+    if not lines:
+        say("  nothing is different in the cup, in the work, in the evidence or in the words")
+    last = None
+    for line in lines:
+        if line.layer is not last:
+            heading(line.layer.value.capitalize())
+            last = line.layer
+        say(f"  {line.text}")
+
+
+def _data(before: str, after: str, lines: Any, colours: Any) -> dict[str, Any]:
+    return {
+        "standard": before,
+        "trial": after,
+        "changes": [{"layer": line.layer.value, "text": line.text} for line in lines],
+        "colour": {
+            "words": list(colours.lines),
+            "numbers": colours.numbers,
+            "cautions": list(colours.cautions),
+        },
+    }

@@ -1,0 +1,42 @@
+"""sprayout join: a copy of a library that others share."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from sprayout_library.cli.desk import Desk, use_library
+from sprayout_library.cli.told import PartlyDone, say, soft
+
+
+@click.command("join")
+@click.argument("address")
+@click.argument("folder", type=click.Path(path_type=Path))
+@click.option("--name", help="What the library is called here; by default as it calls itself.")
+@click.option("--shop", help="What your shop is called; it goes with what you record.")
+@click.pass_obj
+def command(desk: Desk, /, address: str, folder: Path, name: str | None, shop: str | None) -> None:
+    """Join the library shared at ADDRESS: makes your copy in FOLDER and takes it into use."""
+    from datetime import UTC, datetime
+
+    from sprayout_library.cli.sync import tell_report
+    from sprayout_library.record.shops import shop_changes
+    from sprayout_library.sync import clone, remotes, sync
+
+    now = datetime.now(UTC)
+    store, report = clone(folder, address, now)
+    with store:
+        manifest = desk.manifest(store)
+        title = name or (manifest.name if manifest else folder.resolve().name)
+        if shop:
+            shop_changes(desk.writer(store), desk.names(store), shop, folder.resolve().name)
+            for remote in remotes(store).values():
+                sync(store, remote, now)
+        desk.renamed()
+        use_library(folder.resolve(), title)
+        say(f"{title}: your copy is in {folder}, now in use.")
+        tell_report("hub", report, desk.names(store))
+        if report.refused:
+            raise PartlyDone("not everything was let in", "Ask the shop that made it to mend it.")
+    soft("Next: sprayout list")

@@ -1,0 +1,63 @@
+"""sprayout recipe: a coat schedule over one or several grounds."""
+
+from __future__ import annotations
+
+import click
+
+from sprayout_library.cli.desk import Desk
+from sprayout_library.cli.told import say, soft
+
+
+@click.command("recipe")
+@click.argument("title")
+@click.option("--over", multiple=True, metavar="GROUND", help="A ground, by name; repeat it for several.")
+@click.option(
+    "--coat",
+    multiple=True,
+    metavar="WORDS",
+    help='"5 Kelp glass bodied, through small, laid wet"; repeat it.',
+)
+@click.option("--clear", metavar="MATERIAL", help="The clear over it all.")
+@click.option("--tag", multiple=True)
+@click.pass_obj
+def command(
+    desk: Desk,
+    /,
+    title: str,
+    over: tuple[str, ...],
+    coat: tuple[str, ...],
+    clear: str | None,
+    tag: tuple[str, ...],
+) -> None:
+    """Write the recipe TITLE, or add grounds, coats and a clear to it.
+
+    Counts may be 5, "4 to 5", "about 5" or "until covered".
+    """
+    from sprayout_core.compare import Add, Put
+    from sprayout_core.errors import SprayoutError
+    from sprayout_library.record import coat_from_words, recipe_facts
+    from sprayout_library.record.recipes import thing
+
+    with desk.store() as store:
+        writer = desk.writer(store)
+        names = desk.names(store)
+        if names.matching(title, "recipe"):
+            held = desk.document(store, title, "recipe")
+            changes = [Add("grounds", thing(ground, names)) for ground in over]
+            changes += [Add("coats", coat_from_words(words, names)) for words in coat]
+            changes += [Add("tags", one) for one in tag]
+            if clear:
+                changes.append(Put("clear", {"of": thing(clear, names)}))  # type: ignore[arg-type]
+            document = writer.edited(held, changes)
+        else:
+            if not over or not coat:
+                raise SprayoutError(f"{title!r} is new", 'Give at least --over GROUND and --coat "5 NAME".')
+            held = None
+            document = writer.new("recipe", {**recipe_facts(title, over, coat, clear, names), "tags": list(tag)})
+        if document is held:
+            say(f"{title}: it stands so already.")
+            return
+        writer.save([document], f"Recipe {title}")
+        grounds = ", ".join(names.label(one.id) for one in (document.grounds or {}).values())  # type: ignore[attr-defined]
+        say(f"{document.name}: over {grounds}; saved.")
+        soft(f'Next: spray it, then sprayout panel "{document.name}" --over GROUND --label CODE')

@@ -1,0 +1,183 @@
+"""sprayout show: one thing whole."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+
+from sprayout_library.cli.desk import Desk
+from sprayout_library.cli.told import date_of, heading, json_out, rows, say, soft
+
+if TYPE_CHECKING:
+    from sprayout_core.documents import Document, Formula, Recipe
+    from sprayout_library.record import Names
+    from sprayout_library.store import Store
+
+
+@click.command("show")
+@click.argument("name")
+@click.option("--json", "form", flag_value="json", help="As JSON.")
+@click.pass_obj
+def command(desk: Desk, /, name: str, form: str | None) -> None:
+    """Show NAME: a mix, recipe, panel, material, or the end of an id (…a10)."""
+    from sprayout_library.cli.shown import data_of
+
+    with desk.store() as store:
+        document = desk.document(store, name)
+        names = desk.names(store)
+        if form == "json":
+            json_out(data_of(document, store))
+            return
+        say(f"{document.name}  ({document.kind})", bold=True)
+        _TELL.get(document.kind, _tell_other)(document, store, names)
+        _tell_common(document, store, names)
+
+
+def _tell_material(document: Document, store: Store, names: Names) -> None:
+    from sprayout_core.documents import Material
+
+    assert isinstance(document, Material)
+    facts = [
+        ("role", document.role, ""),
+        ("density", document.density_g_per_ml, "g/ml"),
+        ("solids by volume", document.volume_solids_percent, "%"),
+        ("flake", document.flake_um, "um"),
+        ("VOC", document.voc_g_per_l, "g/l"),
+    ]
+    rows([(label, f"{value} {unit}".strip()) for label, value, unit in facts if value])
+    lots = dict.fromkeys((document.lots or {}).values())
+    if lots:
+        rows([("lots", ", ".join(lots))])
+
+
+def _tell_formula(document: Document, store: Store, names: Names) -> None:
+    from sprayout_core.compare import written_ratio
+    from sprayout_core.documents import Formula
+    from sprayout_core.errors import SprayoutError
+    from sprayout_core.mix import composition
+
+    assert isinstance(document, Formula)
+    say(f"  {written_ratio(document, names.label)}")
+    try:
+        flat = composition(document, store.find)
+        if flat.keys() != set((document.mix.items if document.mix else None) or {}):
+            heading("What's in it")
+            rows([(names.label(key), f"{float(share) * 100:.1f} %", f"{share} of it") for key, share in flat.items()])
+    except SprayoutError as error:
+        say(f"  What's in it: not known; {error.fault}")
+    for name, variant in sorted((document.spray_ready or {}).items()):
+        from sprayout_core.documents import Part
+        from sprayout_library.cli.shown import variant_words
+
+        assert isinstance(variant, Part)
+        rows([(f"spray-ready, {name}", variant_words(variant, names))])
+    _tell_status(document, store, names)
+
+
+def _tell_recipe(document: Document, store: Store, names: Names) -> None:
+    from sprayout_core.documents import Recipe
+
+    assert isinstance(document, Recipe)
+    grounds = list(dict.fromkeys(one.id for one in (document.grounds or {}).values()))
+    rows([("over", ", ".join(names.label(ground) for ground in grounds))])
+    for _, coat in document.coats_in_order():
+        more = [
+            f"through {coat.spray_ready}" if coat.spray_ready else "",
+            f"laid {coat.laid}" if coat.laid else "",
+        ]
+        more.append(f"dry to {coat.dry.until}" if coat.dry else "")
+        told = ", ".join(part for part in (names.label(coat.formula), *more) if part)
+        rows([(f"{coat.count}", told)])
+    if document.clear:
+        rows([("clear", names.label(document.clear.of.id))])
+    for ground, standard in (document.standards or {}).items():
+        rows([(f"standard over {names.label(ground)}", names.label(standard.panel))])
+    _tell_status(document, store, names)
+
+
+def _tell_status(document: Formula | Recipe, store: Store, names: Names) -> None:
+    from sprayout_library.record import evidence_for
+
+    found = evidence_for(store).status(document, store)
+    heading(found.state.value.capitalize())
+    if found.panels:
+        rows([("as it stands now", ", ".join(names.label(panel) for panel in found.panels))])
+    if found.earlier:
+        rows([("as it was earlier", ", ".join(names.label(panel) for panel in found.earlier))])
+    for ground, over in found.grounds.items():
+        told = ", ".join(names.label(panel) for panel in over.panels) or "no panel"
+        rows([(f"over {names.label(ground)}", over.state.value, told)])
+    for dot, answer in found.answers.items():
+        rows([(f"answer {dot}", answer.state.value, ", ".join(names.label(panel) for panel in answer.panels))])
+    if found.because:
+        say(f"  {found.because}")
+
+
+def _tell_panel(document: Document, store: Store, names: Names) -> None:
+    from sprayout_core.documents import Panel
+    from sprayout_library.cli.shown import colour_rows
+    from sprayout_library.record import evidence_for
+
+    assert isinstance(document, Panel)
+    ground = f" over {names.label(document.ground.id)}" if document.ground else ""
+    rows([("of", f"{names.label(document.recipe) if document.recipe else 'no recipe'}{ground}")])
+    for coat in document.coats or []:
+        through = f", through {coat.spray_ready}" if coat.spray_ready else ""
+        rows([(coat.count, names.label(coat.formula) + through)])
+    if document.steps:
+        rows([("steps", ", ".join(f"{step} coats" for step in document.steps))])
+    if document.stage:
+        rows([("stage", document.stage.surface)])
+    if document.sprayed_at:
+        rows([("sprayed", date_of(document.sprayed_at))])
+    evidence = evidence_for(store)
+    readings = evidence.readings.get(document.id, [])
+    heading(f"{len(readings)} reading{'' if len(readings) == 1 else 's'}")
+    rows(colour_rows(readings, store))
+
+
+def _tell_other(document: Document, store: Store, names: Names) -> None:
+    from sprayout_core.documents import tree
+
+    hidden = {
+        "format",
+        "kind",
+        "id",
+        "made",
+        "seen",
+        "edits",
+        "questions",
+        "provenance",
+        "title",
+        "thumbnail",
+    }
+    for member, value in tree(document).items():
+        if member not in hidden:
+            told = str(value)
+            rows([(member.replace("_", " "), told if len(told) < 200 else told[:200] + " …")])
+
+
+def _tell_common(document: Document, store: Store, names: Names) -> None:
+    from sprayout_core.compare import questions_of
+    from sprayout_library.cli.shown import caution_lines
+
+    for atom in questions_of(document):
+        say(f"  Two answers to {atom.partition('/')[0].replace('_', ' ')}: sprayout answers", fg="yellow")
+    for note in (document.notes or {}).values():
+        said = f"{note.by}, " if note.by else ""
+        say(f"  Note ({said}{date_of(note.at) if note.at else 'undated'}): {note.text}")
+    tags = list(dict.fromkeys((document.tags or {}).values()))
+    if tags:
+        say(f"  Tags: {', '.join(tags)}")
+    if document.withdrawn is not None:
+        say("  Withdrawn: out of use.", fg="yellow")
+    for line in caution_lines(document, store):
+        say(f"  {line}", fg="yellow")
+    came = document.provenance
+    shop = f" at {names.label(came.shop)}" if came.shop else ""
+    source = f", {came.source_place} of a table" if came.source_place else ""
+    soft(f"  Made {date_of(came.at)} by {came.by or 'someone'}{shop}{source}; …{document.id[-6:]}")
+
+
+_TELL = {"material": _tell_material, "formula": _tell_formula, "recipe": _tell_recipe, "panel": _tell_panel}

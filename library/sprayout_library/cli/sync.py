@@ -1,0 +1,81 @@
+"""sprayout sync: send what is new here, take in what is new there."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+
+from sprayout_library.cli.desk import Desk
+from sprayout_library.cli.told import PartlyDone, json_out, rows, say, soft
+
+if TYPE_CHECKING:
+    from sprayout_library.record import Names
+    from sprayout_library.sync import SyncReport
+
+
+@click.command("sync")
+@click.option(
+    "--to",
+    "address",
+    metavar="ADDRESS",
+    help="Share through this from now on: a folder, ssh or https address.",
+)
+@click.option("--name", default="hub", show_default=True, help="What that place is called here.")
+@click.option("--json", "form", flag_value="json", help="As JSON.")
+@click.pass_obj
+def command(desk: Desk, /, address: str | None, name: str, form: str | None) -> None:
+    """Sync this library with the place it is shared through.
+
+    Nothing waits for anybody: where two shops wrote different things, both stand until someone chooses.
+    """
+    from datetime import UTC, datetime
+
+    from sprayout_core.errors import SprayoutError
+    from sprayout_library.sync import join_remote, remotes, sync
+
+    now = datetime.now(UTC)
+    with desk.store() as store:
+        known = remotes(store)
+        if address:
+            reports = {name: join_remote(store, name, address, now)}
+        elif not known:
+            raise SprayoutError("this library is not shared yet", "Say through what: sprayout sync --to ADDRESS")
+        else:
+            reports = {place: sync(store, remote, now) for place, remote in known.items()}
+        names = desk.names(store)
+        if form == "json":
+            json_out({place: _data(report) for place, report in reports.items()})
+        else:
+            for place, report in reports.items():
+                tell_report(place, report, names)
+        if not all(report.whole for report in reports.values()):
+            raise PartlyDone("not everything went through", "What came in stands; sync again when the reason is gone.")
+
+
+def tell_report(place: str, report: SyncReport, names: Names) -> None:
+    """Tell what one sync did."""
+    say(f"{place}: {len(report.sent)} sent, {len(report.received)} taken in.")
+    rows([("in", names.label(one)) for one in report.received[:12]])
+    if len(report.received) > 12:
+        say(f"  and {len(report.received) - 12} more")
+    for question in report.questions:
+        about = question.atom.partition("/")[0].replace("_", " ")
+        say(f"  two answers: {question.title or names.label(question.id)}, {about}", fg="yellow")
+    for fault in report.refused:
+        say(f"  not let in: {fault}", fg="red")
+    for note in report.notes:
+        soft(f"  {note}")
+    if report.questions:
+        soft("  To look and choose: sprayout answers")
+
+
+def _data(report: SyncReport) -> dict[str, object]:
+    return {
+        "sent": report.sent,
+        "received": report.received,
+        "questions": [{"id": one.id, "title": one.title, "about": one.atom} for one in report.questions],
+        "refused": [str(fault) for fault in report.refused],
+        "notes": report.notes,
+        "whole": report.whole,
+    }

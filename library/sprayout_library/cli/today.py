@@ -1,0 +1,49 @@
+"""Bare sprayout: what is on the bench, and what to type next."""
+
+from __future__ import annotations
+
+from sprayout_library.cli.desk import Desk, NoLibrary
+from sprayout_library.cli.told import heading, rows, say, soft
+
+__all__ = ["tell_today"]
+
+_BEGIN = (
+    ("look at an example", "sprayout demo"),
+    ("make a library", "sprayout create FOLDER"),
+    ("join one that others share", "sprayout join ADDRESS FOLDER"),
+    ("all commands", "sprayout --help"),
+)
+
+
+def tell_today(desk: Desk) -> None:
+    """Tell what is on the bench of the library in use; where there is none, how to begin."""
+    try:
+        folder = desk.folder()
+    except NoLibrary:
+        say("sprayout keeps recipes for custom colour, and lets shops share them.", bold=True)
+        say()
+        rows(_BEGIN)
+        return
+    from sprayout_library.record.answers import open_answers
+    from sprayout_library.today import bench
+
+    with desk.store() as store:
+        names = desk.names(store)
+        on_bench = bench(store, names)
+        say(f"{on_bench.title}", bold=True)
+        soft(f"  {folder}")
+        questions = open_answers(store, names)
+        if questions:
+            heading("Two answers waiting")
+            rows([(question.title, question.words) for question in questions])
+        if on_bench.pieces:
+            heading("Sprayed lately")
+            rows(on_bench.pieces)
+        if on_bench.not_sprayed:
+            heading("Not sprayed as it stands")
+            rows(on_bench.not_sprayed)
+        if on_bench.without_reading:
+            heading("No reading yet")
+            rows(on_bench.without_reading)
+        heading("Next")
+        rows(on_bench.next_steps)
