@@ -27,8 +27,8 @@ from sprayout_core.compare.status import Sprayed, Status, recipe_status, status
 from sprayout_core.compare.telling import Line, Naming, tell, tell_differences, written_ratio
 
 __all__ = [
-    "ABSENT", "RULES", "Add", "CannotEdit", "Change", "CopiedLibrary", "Difference", "DifferentDocuments", "Line",
-    "Naming", "Put", "Sprayed", "Status", "TakeAway", "TakeOut", "apply", "changes", "changes_between", "edit",
-    "fold_message", "join", "join_trees", "late_edits", "questions_of", "recipe_status", "renamed", "settle",
-    "status", "tell", "tell_differences", "withdraw", "written_ratio",
+    "ABSENT", "RULES", "Add", "CannotEdit", "Change", "CopiedLibrary", "Difference", "DifferentDocuments",
+    "Line", "Naming", "Put", "Sprayed", "Status", "TakeAway", "TakeOut", "apply", "changes",
+    "changes_between", "edit", "fold_message", "join", "join_trees", "late_edits", "questions_of",
+    "recipe_status", "renamed", "settle", "status", "tell", "tell_differences", "withdraw", "written_ratio",
 ]  # fmt: skip

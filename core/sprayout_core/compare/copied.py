@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
 
-from sprayout_core.documents import dot
+from sprayout_core.documents import Json, dot
 
 __all__ = ["renamed"]
 
 
-def renamed(tree: Mapping[str, Any], old: str, new: str, published: int) -> dict[str, Any]:
+def renamed(tree: Mapping[str, Json], old: str, new: str, published: int) -> dict[str, Json]:
     """Return a document's tree with the edits of copy `old` after number `published` made by `new` instead.
 
     Numbers are kept, counted from one after what is published; what others have seen of `old` stays.
@@ -19,7 +18,7 @@ def renamed(tree: Mapping[str, Any], old: str, new: str, published: int) -> dict
     last = tree["seen"].get(old, 0)
     for number in range(published + 1, last + 1):
         names[dot(old, number)] = dot(new, number - published)
-    changed: dict[str, Any] = _with_names(dict(tree), names)
+    changed: dict[str, Json] = _with_names(dict(tree), names)
     seen = dict(changed["seen"])
     if last > published:
         seen[new] = max(seen.get(new, 0), last - published)
@@ -45,7 +44,7 @@ def _renumbered(seen: Mapping[str, int], old: str, new: str, published: int) -> 
     return known
 
 
-def _with_names(value: Any, names: Mapping[str, str]) -> Any:
+def _with_names(value: Json, names: Mapping[str, str]) -> Json:
     if isinstance(value, dict):
         return {_name(key, names): _with_names(item, names) for key, item in value.items()}
     if isinstance(value, list):

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
 
 from sprayout_core.compare.state import ABSENT, Live, State, dissolve, rebuild
 from sprayout_core.documents import (
     Document,
+    Json,
     copy_of,
     dot_order,
     edition_of,
@@ -39,13 +39,13 @@ def fold_message() -> str:
 def join(x: Document, y: Document) -> Document:
     """Return the state that has taken in both states of one document.
 
-    Commutative, associative, idempotent. Raises DifferentDocuments for two ids or kinds, CopiedLibrary where one
-    edit has two values.
+    Commutative, associative, idempotent. Raises DifferentDocuments for two ids or kinds, CopiedLibrary
+    where one edit has two values.
     """
     return from_tree(join_trees(tree(x), tree(y)))
 
 
-def join_trees(x: Mapping[str, Any], y: Mapping[str, Any]) -> dict[str, Any]:
+def join_trees(x: Mapping[str, Json], y: Mapping[str, Json]) -> dict[str, Json]:
     """Return the joined tree of two valid trees of one document; see `join`."""
     for name in ("id", "kind"):
         if x[name] != y[name]:
@@ -96,10 +96,14 @@ def _join_live(name: str, x: State, y: State) -> Live:
 
 
 def _kept(
-    place: str, ours: dict[str, Any], theirs: dict[str, Any], seen: dict[str, int], seen_there: dict[str, int]
-) -> dict[str, Any]:
+    place: str,
+    ours: dict[str, Json],
+    theirs: dict[str, Json],
+    seen: dict[str, int],
+    seen_there: dict[str, int],
+) -> dict[str, Json]:
     """Keep a dot that both have, or that the other side has not seen: else it was replaced there."""
-    kept: dict[str, Any] = {}
+    kept: dict[str, Json] = {}
     for dot, value in ours.items():
         if dot in theirs:
             if not _same(value, theirs[dot]):
@@ -117,7 +121,7 @@ def _kept(
     return kept
 
 
-def _same(value: Any, other: Any) -> bool:
+def _same(value: Json, other: Json) -> bool:
     if value is ABSENT or other is ABSENT:
         return value is other
     return bool(value == other)

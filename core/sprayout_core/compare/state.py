@@ -4,9 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import Any
 
-from sprayout_core.documents import FIXED, Atom, Policy, atom_for, atoms_of, dot_order, value_at, with_value
+from sprayout_core.documents import (
+    FIXED,
+    Atom,
+    Json,
+    Policy,
+    atom_for,
+    atoms_of,
+    dot_order,
+    implied_dot,
+    value_at,
+    with_value,
+)
 from sprayout_core.errors import SprayoutError
 
 __all__ = ["ABSENT", "UNTOLD", "Live", "State", "dissolve", "rebuild"]
@@ -19,7 +29,7 @@ class _Absent:
         return "ABSENT"
 
 
-ABSENT: Any = _Absent()
+ABSENT: Json = _Absent()
 
 #: Stands where a time must be written and none is known.
 UNTOLD = "0001-01-01T00:00:00Z"
@@ -31,7 +41,7 @@ _HEAD = ("format", "kind", "id", "provenance")
 class Live:
     """The live values of one atom by dot, and the time of each edit where the record names it."""
 
-    values: dict[str, Any] = field(default_factory=dict)
+    values: dict[str, Json] = field(default_factory=dict)
     times: dict[str, str] = field(default_factory=dict)
 
 
@@ -41,9 +51,9 @@ class State:
 
     made: str
     seen: dict[str, int]
-    fixed: dict[str, Any]
+    fixed: dict[str, Json]
     atoms: dict[str, Live]
-    sets: dict[str, dict[str, Any]]
+    sets: dict[str, dict[str, Json]]
 
     @property
     def kind(self) -> str:
@@ -54,14 +64,14 @@ class State:
     def implied_time(self, dot: str) -> str:
         """The time of an edit that the record does not name.
 
-        For the making of the document its provenance tells; that of an item is not told, and must not be guessed
-        from the provenance, which one id made on both sides may change.
+        For the making of the document its provenance tells; that of an item is not told, and must not be
+        guessed from the provenance, which one id made on both sides may change.
         """
         time: str = self.fixed["provenance"]["at"] if dot == self.made else UNTOLD
         return time
 
 
-def dissolve(tree: Mapping[str, Any]) -> State:
+def dissolve(tree: Mapping[str, Json]) -> State:
     """Return a document's tree taken apart into live values."""
     kind = tree["kind"]
     fixed = {name: tree[name] for name in (*_HEAD, *FIXED.get(kind, ())) if name in tree}
@@ -74,7 +84,7 @@ def dissolve(tree: Mapping[str, Any]) -> State:
     return state
 
 
-def _live(tree: Mapping[str, Any], name: str, atom: Atom) -> Live:
+def _live(tree: Mapping[str, Json], name: str, atom: Atom) -> Live:
     times = tree.get("edits", {}).get(name, {})
     answers = tree.get("questions", {}).get(name)
     if answers is not None:
@@ -86,18 +96,13 @@ def _live(tree: Mapping[str, Any], name: str, atom: Atom) -> Live:
     return Live({implied_dot(tree["made"], name, atom): value}, {})
 
 
-def implied_dot(made: str, name: str, atom: Atom) -> str:
-    """Return the dot of an atom that the record does not name: its item's key, or the document's making."""
-    return name.partition("/")[2] if atom.keyed == "dot" else made
-
-
-def rebuild(state: State) -> dict[str, Any]:
+def rebuild(state: State) -> dict[str, Json]:
     """Return the tree that the live values make: the inverse of `dissolve`."""
-    tree: dict[str, Any] = dict(state.fixed)
+    tree: dict[str, Json] = dict(state.fixed)
     tree["made"] = state.made
     tree["seen"] = state.seen
-    edits: dict[str, Any] = {}
-    questions: dict[str, Any] = {}
+    edits: dict[str, Json] = {}
+    questions: dict[str, Json] = {}
     for name, live in state.atoms.items():
         atom = atom_for(state.kind, name)
         if atom is None or not live.values:
@@ -106,9 +111,7 @@ def rebuild(state: State) -> dict[str, Any]:
         if shown is not ABSENT:
             tree = with_value(tree, name, shown)
         if _agreed(live) is None:
-            questions[name] = {
-                dot: ({} if value is ABSENT else {"value": value}) for dot, value in live.values.items()
-            }
+            questions[name] = {dot: ({} if value is ABSENT else {"value": value}) for dot, value in live.values.items()}
         if set(live.values) != {implied_dot(state.made, name, atom)}:
             edits[name] = {dot: live.times.get(dot, state.implied_time(dot)) for dot in live.values}
     tree.update({name: dict(members) for name, members in state.sets.items() if members})
@@ -119,14 +122,14 @@ def rebuild(state: State) -> dict[str, Any]:
     return tree
 
 
-def _agreed(live: Live) -> list[Any] | None:
+def _agreed(live: Live) -> list[Json] | None:
     """Return the one value that all live edits give (in a list, since it may be absent), or None."""
-    values: Iterator[Any] = iter(live.values.values())
+    values: Iterator[Json] = iter(live.values.values())
     first = next(values)
     return [first] if all(value is first or value == first for value in values) else None
 
 
-def _shown(live: Live, atom: Atom) -> Any:
+def _shown(live: Live, atom: Atom) -> Json:
     agreed = _agreed(live)
     if agreed is not None:
         return agreed[0]

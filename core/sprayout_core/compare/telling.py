@@ -1,15 +1,14 @@
-"""Telling a change in the trade's terms: in the cup, in the work, in the evidence, in the colour, in the words."""
+"""Telling a change in the trade's terms: in the cup, the work, the evidence, the colour, the words."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Any
 
 from sprayout_core.compare.changing import Difference, changes
 from sprayout_core.compare.state import ABSENT
-from sprayout_core.documents import Document, Formula, Layer
+from sprayout_core.documents import Document, Formula, Json, Layer
 from sprayout_core.ratio import decimal_text, exact, has_decimal_text
 
 __all__ = ["Line", "Naming", "tell", "tell_differences", "written_ratio"]
@@ -44,21 +43,24 @@ class Line:
 def tell(before: Document, after: Document, name: Naming) -> tuple[Line, ...]:
     """Return what changed between two states or versions, in layers, the cup first.
 
-    A mix written differently but the same is told as such.
+    A mix written differently but the same is told as such; a place in question as two answers.
     """
-    lines = list(tell_differences(changes(before, after), name))
-    rewritten = [line for line in lines if line.text.startswith(_WORDS["mix/scale"])]
-    if rewritten and isinstance(before, Formula) and isinstance(after, Formula):
-        lines = [line for line in lines if line not in rewritten]
-        lines.append(
-            Line(Layer.CUP, f"same mix, written differently: {_ratio(before, name)} is {_ratio(after, name)}")
-        )
+    found = changes(before, after)
+    places = {one.place for one in found}
+    lines = list(tell_differences([one for one in found if one.place != "mix/scale"], name, _asked(before, after)))
+    if "mix/scale" in places and "mix" not in places and isinstance(before, Formula):
+        assert isinstance(after, Formula)
+        written = f"{written_ratio(before, name)} is {written_ratio(after, name)}"
+        lines.append(Line(Layer.CUP, f"same mix, written differently: {written}"))
     order = list(Layer)
     return tuple(sorted(lines, key=lambda line: order.index(line.layer)))
 
 
-def _ratio(formula: Formula, name: Naming) -> str:
-    return written_ratio(formula, name) if formula.mix and formula.mix.items else "two answers"
+def _asked(before: Document, after: Document) -> dict[str, str]:
+    """Return what is to be told of the atoms that came into question, or left it."""
+    old, new = set(before.questions or {}), set(after.questions or {})
+    told = dict.fromkeys(old - new, "settled")
+    return {**told, **dict.fromkeys(new - old, "two answers")}
 
 
 def written_ratio(formula: Formula, name: Naming) -> str:
@@ -74,19 +76,28 @@ def written_ratio(formula: Formula, name: Naming) -> str:
     for key in mix.pouring_order():
         item = mix.items[key]
         label = key.replace(".", " ") if item.kind == "slot" else name(key)
-        told.append(
-            f"{decimal_text(liquid[key])} {label}" if key in liquid else f"{item.g_per_l} g/l {label}"
-        )
+        told.append(f"{decimal_text(liquid[key])} {label}" if key in liquid else f"{item.g_per_l} g/l {label}")
     return " : ".join(told) + f" by {mix.basis}"
 
 
-def tell_differences(differences: Iterable[Difference], name: Naming) -> Iterable[Line]:
-    """Yield a line for each difference that is to be told; the edit record is not."""
+def tell_differences(
+    differences: Iterable[Difference], name: Naming, asked: Mapping[str, str] | None = None
+) -> Iterable[Line]:
+    """Yield a line for each difference that is to be told; the edit record is not.
+
+    asked   what is said of places that came into question or left it, where that is known
+    """
     for one in differences:
         if one.record:
             continue
-        if one.place == "mix":
+        said = (asked or {}).get(one.place)
+        if said == "two answers":
+            yield Line(one.layer, f"{_label(one.place, name)}: two answers")
+        elif one.place == "mix":
             yield from _tell_mix(one, name)
+        elif said == "settled":
+            now = "nothing" if one.after is ABSENT else _told(one.after, name)
+            yield Line(one.layer, f"{_label(one.place, name)}: settled, {now}")
         else:
             yield Line(one.layer, _tell_place(one, name))
 
@@ -105,7 +116,7 @@ def _tell_mix(one: Difference, name: Naming) -> Iterable[Line]:
         yield Line(one.layer, f"{name(key)}: {_share(old)} before, {_share(new)} now")
 
 
-def _shares(mix: Mapping[str, Any]) -> dict[str, str]:
+def _shares(mix: Mapping[str, Json]) -> dict[str, str]:
     total = sum(item["ratio"] for item in mix["items"].values() if "ratio" in item)
     shares = {}
     for key, item in mix["items"].items():
@@ -126,10 +137,7 @@ def _percent(share: Fraction) -> str:
 
 
 def _tell_place(one: Difference, name: Naming) -> str:
-    member, _, key = one.place.partition("/")
-    label = _WORDS.get(one.place, _WORDS.get(member, member.replace("_", " ")))
-    if key and one.place not in _WORDS and "." not in key:
-        label = f"{label} {name(key) if len(key) == 36 else key!r}"
+    label = _label(one.place, name)
     before, after = _told(one.before, name), _told(one.after, name)
     if one.before is ABSENT:
         return f"{label}: {after} is new"
@@ -138,7 +146,17 @@ def _tell_place(one: Difference, name: Naming) -> str:
     return f"{label}: {before} before, {after} now"
 
 
-def _told(value: Any, name: Naming) -> str:
+def _label(place: str, name: Naming) -> str:
+    member, _, key = place.partition("/")
+    label = _WORDS.get(place, _WORDS.get(member, member.replace("_", " ")))
+    if place == "mix":
+        return "the mix"
+    if key and place not in _WORDS and "." not in key:
+        label = f"{label} {name(key) if len(key) == 36 else key!r}"
+    return label
+
+
+def _told(value: Json, name: Naming) -> str:
     if value is ABSENT:
         return "nothing"
     if isinstance(value, dict):

@@ -3,15 +3,20 @@
 from sprayout_core.documents.atoms import (
     ATOMS,
     FIXED,
+    HEAD,
+    MIX_DISPLAY,
+    RECORD,
     Atom,
     Layer,
     Policy,
     atom_for,
     atoms_of,
+    implied_dot,
     value_at,
     with_value,
 )
-from sprayout_core.documents.edge import KINDS, DocumentError, from_tree, read, tree, write
+from sprayout_core.documents.authoring import authoring_faults
+from sprayout_core.documents.edge import KINDS, MIGRATIONS, DocumentError, from_tree, read, tree, write
 from sprayout_core.documents.editions import CURRENT, Edition, EditionError, Migration, edition_of, migrated
 from sprayout_core.documents.head import (
     Answer,
@@ -48,13 +53,17 @@ from sprayout_core.documents.kinds import (
 )
 from sprayout_core.documents.making import made
 from sprayout_core.documents.mixes import Component, Mix, Reduce, SprayReady, Strain, Strainers
+from sprayout_core.documents.parsing import parse
 from sprayout_core.documents.proofs import (
+    BrokenMix,
     CyclicMix,
+    DeepMix,
     Find,
     MissingDocument,
     MissingVariant,
     OpenQuestion,
     OpenSlot,
+    check_path,
     digest,
     mix_facts,
     proof,
@@ -80,17 +89,21 @@ from sprayout_core.documents.sprayed import (
     Stage,
     TakenOut,
 )
-from sprayout_core.documents.text import TextError, compact, parse, stored
+from sprayout_core.documents.text import DEEPEST, LARGEST, TextError, compact, stored
+from sprayout_core.documents.values import Json
 
 __all__ = [
-    "ATOMS", "CURRENT", "FIXED", "KINDS", "Answer", "Atom", "Batch", "Clear", "Coat", "Component", "Conditions",
-    "Coordinates", "Copy", "CyclicMix", "Derived", "Document", "DocumentError", "DryRule", "Edition",
-    "EditionError", "Filling", "Find", "Formula", "Instrument", "Judgement", "Layer", "Library", "Limit",
-    "Material", "Measured", "Migration", "MissingDocument", "MissingVariant", "Mix", "Note", "OpenQuestion",
-    "OpenSlot", "Panel", "Part", "Picture", "Piece", "Policy", "Poured", "Provenance", "Reading", "Recipe",
-    "Reduce", "Reference", "Role", "Shop", "Spectrum", "SprayReady", "SprayedCoat", "Stage", "Standard",
-    "Strain", "Strainers", "TakenOut", "TextError", "Thing", "Tolerance", "atom_for", "atoms_of", "compact",
-    "copy_of", "digest", "dot", "dot_order", "dots_in", "edition_of", "from_tree", "made", "migrated",
-    "mix_facts", "new_copy_id", "number_of", "parse", "proof", "proof_of_facts", "proofs", "read", "reading_id",
-    "recipe_proof", "record_faults", "resolve", "stored", "tree", "uuid7", "uuid8", "value_at", "with_value", "write",
+    "ATOMS", "CURRENT", "DEEPEST", "FIXED", "HEAD", "KINDS", "LARGEST", "MIGRATIONS", "MIX_DISPLAY",
+    "RECORD", "Answer", "Atom", "Batch", "BrokenMix", "Clear", "Coat", "Component", "Conditions",
+    "Coordinates", "Copy", "CyclicMix", "DeepMix", "Derived", "Document", "DocumentError", "DryRule",
+    "Edition", "EditionError", "Filling", "Find", "Formula", "Instrument", "Json", "Judgement", "Layer",
+    "Library", "Limit", "Material", "Measured", "Migration", "MissingDocument", "MissingVariant", "Mix",
+    "Note", "OpenQuestion", "OpenSlot", "Panel", "Part", "Picture", "Piece", "Policy", "Poured",
+    "Provenance", "Reading", "Recipe", "Reduce", "Reference", "Role", "Shop", "Spectrum", "SprayReady",
+    "SprayedCoat", "Stage", "Standard", "Strain", "Strainers", "TakenOut", "TextError", "Thing",
+    "Tolerance", "atom_for", "atoms_of", "authoring_faults", "check_path", "compact", "copy_of", "digest",
+    "dot", "dot_order", "dots_in", "edition_of", "from_tree", "implied_dot", "made", "migrated",
+    "mix_facts", "new_copy_id", "number_of", "parse", "proof", "proof_of_facts", "proofs", "read",
+    "reading_id", "recipe_proof", "record_faults", "resolve", "stored", "tree", "uuid7", "uuid8",
+    "value_at", "with_value", "write",
 ]  # fmt: skip

@@ -8,18 +8,21 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from enum import Enum
-from typing import Any
+
+from sprayout_core.documents.values import Json
 
 __all__ = [
     "ATOMS",
     "FIXED",
     "HEAD",
+    "MIX_DISPLAY",
     "RECORD",
     "Atom",
     "Layer",
     "Policy",
     "atom_for",
     "atoms_of",
+    "implied_dot",
     "value_at",
     "with_value",
 ]
@@ -29,7 +32,7 @@ RECORD = ("made", "seen", "edits", "questions")
 #: Facts of the head that no edit changes.
 HEAD = ("format", "id", "kind", "provenance")
 #: How a mix was written: members of it that are atoms of their own.
-_DISPLAY = ("scale", "order", "as_typed")
+MIX_DISPLAY = ("scale", "order", "as_typed")
 
 
 class Policy(Enum):
@@ -54,7 +57,7 @@ class Layer(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Atom:
-    """One row of the table. `keyed` says how the items of a `/*` pattern are keyed: by dot or by a natural name."""
+    """One row of the table. `keyed` says how the items of a `/*` pattern are keyed: by dot or by name."""
 
     pattern: str
     policy: Policy
@@ -165,7 +168,7 @@ def atom_for(kind: str, name: str) -> Atom | None:
     return None if held else Atom(member, Policy.ASK, Layer.WORDS)
 
 
-def atoms_of(tree: Mapping[str, Any]) -> Iterator[tuple[str, Atom]]:
+def atoms_of(tree: Mapping[str, Json]) -> Iterator[tuple[str, Atom]]:
     """Yield (name, row) of every atom that a document's tree speaks of, items of keyed members one by one.
 
     A set yields itself once, under its member's name.
@@ -186,25 +189,30 @@ def atoms_of(tree: Mapping[str, Any]) -> Iterator[tuple[str, Atom]]:
             yield name, row_of_name
 
 
-def value_at(tree: Mapping[str, Any], name: str) -> Any:
+def implied_dot(made: str, name: str, atom: Atom) -> str:
+    """Return the dot of an atom that the record does not name: its item's key, or the document's making."""
+    return name.partition("/")[2] if atom.keyed == "dot" else made
+
+
+def value_at(tree: Mapping[str, Json], name: str) -> Json:
     """Return the value at an atom's place, or None where the place is empty.
 
     The mix is an atom without its quiet members, which are atoms of their own.
     """
     if name == "mix":
-        mix = {key: value for key, value in tree.get("mix", {}).items() if key not in _DISPLAY}
+        mix = {key: value for key, value in tree.get("mix", {}).items() if key not in MIX_DISPLAY}
         return mix or None
     member, slash, key = name.partition("/")
     holder = tree.get(member)
     return holder.get(key) if slash and isinstance(holder, dict) else (None if slash else holder)
 
 
-def with_value(tree: Mapping[str, Any], name: str, value: Any) -> dict[str, Any]:
+def with_value(tree: Mapping[str, Json], name: str, value: Json) -> dict[str, Json]:
     """Return a copy of a tree with an atom's place holding this value; None empties it."""
     copied = dict(tree)
     member, slash, key = name.partition("/")
     if name == "mix":
-        kept = {part: item for part, item in copied.get("mix", {}).items() if part in _DISPLAY}
+        kept = {part: item for part, item in copied.get("mix", {}).items() if part in MIX_DISPLAY}
         copied["mix"] = {**(value or {}), **kept}
     elif slash:
         holder = {part: item for part, item in copied.get(member, {}).items() if part != key}

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import Any
 
+from sprayout_core.documents.values import Json
 from sprayout_core.errors import Fault, FaultsError
 
 __all__ = ["CURRENT", "Edition", "EditionError", "Migration", "edition_of", "migrated"]
@@ -30,7 +30,7 @@ class Edition:
 CURRENT = Edition(1, 0)
 
 #: Turns the tree of one major edition into the next; pure, and total on valid documents.
-Migration = Callable[[dict[str, Any]], dict[str, Any]]
+Migration = Callable[[dict[str, Json]], dict[str, Json]]
 
 _PATTERN = re.compile(r"sprayout/([1-9][0-9]{0,3})\.(0|[1-9][0-9]{0,3})", re.ASCII)
 
@@ -43,9 +43,7 @@ def edition_of(text: object) -> Edition:
     return Edition(int(match[1]), int(match[2]))
 
 
-def migrated(
-    tree: dict[str, Any], migrations: dict[int, Migration], current: Edition = CURRENT
-) -> dict[str, Any]:
+def migrated(tree: dict[str, Json], migrations: Mapping[int, Migration], current: Edition = CURRENT) -> dict[str, Json]:
     """Return the tree in the current major edition, taken there one major step at a time.
 
     `migrations` maps a major number to the step away from it. Raises EditionError for a newer major edition,
@@ -58,9 +56,7 @@ def migrated(
     while edition.major < current.major:
         step = migrations.get(edition.major)
         if step is None:
-            raise EditionError(
-                [Fault("format", f"nothing leads on from {edition}", "Use an older sprayout first.")]
-            )
+            raise EditionError([Fault("format", f"nothing leads on from {edition}", "Use an older sprayout first.")])
         tree = step(tree)
         edition = edition_of(tree.get("format"))
     return tree

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any, ClassVar, Literal
+from typing import Annotated, ClassVar, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from sprayout_core.documents.values import CopyId, Digest, Dot, Id, LongText, Member, Proof, Text, Time
+from sprayout_core.documents.values import CopyId, Digest, Dot, Id, Json, LongText, Member, Proof, Text, Time
 
 __all__ = ["Answer", "Derived", "Document", "Filling", "Note", "Part", "Provenance", "Reference", "Thing"]
 
@@ -71,7 +71,7 @@ class Provenance(Part):
 class Answer(Part):
     """One live value of an atom on which copies disagree; without a value it was taken away."""
 
-    value: Any = None
+    value: Json = None
 
 
 class Document(Part):

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping
-from typing import Any
 
 from sprayout_core.documents.text import compact
+from sprayout_core.documents.values import Json
 from sprayout_core.errors import SprayoutError
 
 __all__ = ["copy_of", "dot", "dot_order", "new_copy_id", "number_of", "reading_id", "uuid7", "uuid8"]
@@ -43,7 +43,7 @@ def _spelled(value: int) -> str:
     return f"{digits[:8]}-{digits[8:12]}-{digits[12:16]}-{digits[16:20]}-{digits[20:]}"
 
 
-def reading_id(facts: Mapping[str, Any]) -> str:
+def reading_id(facts: Mapping[str, Json]) -> str:
     """Return the id of a reading, derived from its content: the same measurement has the same id anywhere."""
     said = {name: facts[name] for name in READING_IDENTITY if name in facts}
     return uuid8(hashlib.sha256(b"sprayout reading\n" + compact(said)).digest())

@@ -36,9 +36,7 @@ __all__ = [
     "Tolerance",
 ]
 
-Role = Literal[
-    "dye", "pearl", "flake", "metallic", "solid", "sealer", "carrier", "reducer", "hardener", "clear"
-]
+Role = Literal["dye", "pearl", "flake", "metallic", "solid", "sealer", "carrier", "reducer", "hardener", "clear"]
 Caution = Literal["isocyanate", "solvent", "waterborne", "spray-mist", "dust", "skin", "see-sheet"]
 
 
@@ -59,10 +57,6 @@ class Material(Document):
     @model_validator(mode="after")
     def _whole(self) -> Material:
         needed(self, "title", "role")
-        if self.role == "reducer" and (self.volume_solids_percent or "0") != "0":
-            raise fault(
-                "a reducer has no solids, by role", "Drop it, or give another role.", "volume_solids_percent"
-            )
         return self
 
 
@@ -80,10 +74,6 @@ class Formula(Document):
             raise fault("missing", "Give the mix: basis and items.", "mix")
         if self.is_open("mix") and self.mix is not None and self.mix.items is not None:
             raise fault("stands although it is in question", "Leave it out until it is settled.", "mix/items")
-        if self.mix is not None and self.id in (self.mix.items or {}):
-            raise fault(
-                "the formula is a component of itself", "Take it out of its own mix.", f"mix/items/{self.id}"
-            )
         return self
 
     @property
@@ -179,7 +169,7 @@ class Recipe(Document):
 
 
 def needed(document: Document, *members: str) -> None:
-    """Raise a fault for a member that is neither given nor in question nor taken away by an edit."""
+    """Raise a fault for a member that is neither given nor in question."""
     for member in members:
         if getattr(document, member) is None and not document.is_open(member):
             raise fault("missing", f"Give the {member}.", member)

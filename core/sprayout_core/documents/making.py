@@ -3,32 +3,38 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+
+from pydantic import ValidationError
 
 from sprayout_core.documents.atoms import ATOMS
-from sprayout_core.documents.editions import CURRENT
+from sprayout_core.documents.authoring import authoring_faults
 from sprayout_core.documents.edge import DocumentError, from_tree
+from sprayout_core.documents.edge import tree as as_tree
+from sprayout_core.documents.editions import CURRENT
 from sprayout_core.documents.head import Document
-from sprayout_core.documents.identity import dot, reading_id
+from sprayout_core.documents.identity import dot, reading_id, uuid8
+from sprayout_core.documents.sprayed import Reading
+from sprayout_core.documents.told import faults_of
+from sprayout_core.documents.values import Json
 from sprayout_core.errors import Fault
 
 __all__ = ["made"]
 
 
 def made(
-    kind: str, facts: Mapping[str, Any], *, copy: str, provenance: Mapping[str, Any], id: str | None = None
+    kind: str, facts: Mapping[str, Json], *, copy: str, provenance: Mapping[str, Json], id: str | None = None
 ) -> Document:
     """Return a new document of a kind.
 
-    facts       its members; items that are keyed by dot (tags, notes, coats, grounds ...) are given as lists, in
-                order: each takes a dot of its own, and `coats_order` follows from the list of coats
+    facts       its members; items that are keyed by dot (tags, notes, coats, grounds ...) are given as lists,
+                in order: each takes a dot of its own, and `coats_order` follows from the list of coats
     copy        the copy id of the library that makes it
     provenance  at, tool, and what else is known
     id          its id; a reading has none given, since its facts make it
 
     Raises DocumentError with every fault.
     """
-    tree: dict[str, Any] = {"format": str(CURRENT), "kind": kind, "provenance": dict(provenance)}
+    tree: dict[str, Json] = {"format": str(CURRENT), "kind": kind, "provenance": dict(provenance)}
     number = 1
     keyed = {row.member for row in ATOMS.get(kind, ()) if row.keyed == "dot"}
     for name, value in facts.items():
@@ -46,9 +52,21 @@ def made(
     tree["seen"] = {copy: number}
     tree = {name: value for name, value in tree.items() if value is not None and value not in ({}, [], "")}
     if kind == "reading":
-        tree["id"] = reading_id(tree)
+        tree["id"] = _reading_id(tree)
     elif id is None:
         raise DocumentError([Fault("id", "missing", "A new document needs an id.")])
     else:
         tree["id"] = id
-    return from_tree(tree)
+    document = from_tree(tree)
+    if faults := list(authoring_faults(document)):
+        raise DocumentError(faults)
+    return document
+
+
+def _reading_id(facts: Mapping[str, Json]) -> str:
+    """Return the id of a reading from its facts in their one spelling (4.0 mm is 4 mm)."""
+    try:
+        spelled = Reading.model_validate({**facts, "id": uuid8(bytes(16))})
+    except ValidationError as error:
+        raise DocumentError(faults_of(error)) from None
+    return reading_id(as_tree(spelled))

@@ -27,14 +27,12 @@ class Component(Part):
     @model_validator(mode="after")
     def _one_amount(self) -> Component:
         if (self.ratio is None) == (self.g_per_l is None):
-            raise fault(
-                "needs either ratio or g_per_l", "Give one of them: parts, or grams per litre of the liquid."
-            )
+            raise fault("needs either ratio or g_per_l", "Give one of them: parts, or grams per litre of the liquid.")
         return self
 
 
 class Mix(Part):
-    """Components in smallest whole numbers, with how they were written (scale, order, as_typed: display only)."""
+    """Components in smallest whole numbers, with how they were written (scale, order, as_typed)."""
 
     basis: Literal["volume", "mass"] | None = None
     items: dict[ComponentKey, Component] | None = None
@@ -45,9 +43,7 @@ class Mix(Part):
     @model_validator(mode="after")
     def _whole(self) -> Mix:
         if (self.basis is None) != (self.items is None):
-            raise fault(
-                "basis and items go together", "Give both: the parts, and whether by volume or by mass."
-            )
+            raise fault("basis and items go together", "Give both: the parts, and whether by volume or by mass.")
         if self.items is None:
             return self
         if not self.items:

@@ -4,16 +4,19 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable
-from typing import Any
 
+from sprayout_core.documents.atoms import RECORD
 from sprayout_core.documents.edge import tree
 from sprayout_core.documents.head import Document
 from sprayout_core.documents.kinds import Formula, Recipe
 from sprayout_core.documents.text import compact
+from sprayout_core.documents.values import Json
 from sprayout_core.errors import SprayoutError
 
 __all__ = [
+    "BrokenMix",
     "CyclicMix",
+    "DeepMix",
     "Find",
     "MissingDocument",
     "MissingVariant",
@@ -31,7 +34,8 @@ __all__ = [
 #: Looks a document up by its id; None where it is not at hand.
 Find = Callable[[str], Document | None]
 
-_RECORD = ("made", "seen", "edits", "questions")
+#: Mixes nest no deeper than this; deeper ones are refused rather than followed.
+DEEPEST_MIX = 100
 
 
 class MissingDocument(SprayoutError):
@@ -46,14 +50,20 @@ class OpenSlot(OpenQuestion):
     """A house ratio whose slot is not filled has no composition."""
 
 
-class CyclicMix(SprayoutError):
+class BrokenMix(SprayoutError):
+    """A mix that cannot be followed to its materials."""
+
+
+class CyclicMix(BrokenMix):
     """A formula that contains itself through others; `path` names them in order."""
 
     def __init__(self, path: tuple[str, ...]) -> None:
         self.path = path
-        super().__init__(
-            f"a mix contains itself: {' > '.join(path)}", "Take one of them out of the other's mix."
-        )
+        super().__init__(f"a mix contains itself: {' > '.join(path)}", "Take one of them out of the other's mix.")
+
+
+class DeepMix(BrokenMix):
+    """Mixes within mixes, deeper than anyone pours."""
 
 
 class MissingVariant(SprayoutError):
@@ -62,7 +72,7 @@ class MissingVariant(SprayoutError):
 
 def digest(document: Document) -> str:
     """Return "sha256:" and the hash of a document without its edit record (compact form, RFC 8785)."""
-    said = {name: value for name, value in tree(document).items() if name not in _RECORD}
+    said = {name: value for name, value in tree(document).items() if name not in RECORD}
     return "sha256:" + hashlib.sha256(compact(said)).hexdigest()
 
 
@@ -76,7 +86,7 @@ def resolve(reference: str, find: Find) -> Document:
     return document
 
 
-def mix_facts(formula: Formula) -> dict[str, Any]:
+def mix_facts(formula: Formula) -> dict[str, Json]:
     """Return what a proof holds of a mix: basis, ratio and grams per litre by component id.
 
     Raises OpenQuestion while copies disagree on the mix.
@@ -85,14 +95,14 @@ def mix_facts(formula: Formula) -> dict[str, Any]:
         raise OpenQuestion(
             f"{formula.name}: two answers to the mix", "Choose between them first.", place=f"{formula.id}/mix"
         )
-    facts: dict[str, Any] = {"basis": formula.mix.basis, "ratio": {}, "g_per_l": {}}
+    facts: dict[str, Json] = {"basis": formula.mix.basis, "ratio": {}, "g_per_l": {}}
     for key, item in formula.mix.items.items():
         name, value = ("ratio", item.ratio) if item.ratio is not None else ("g_per_l", item.g_per_l)
         facts[name][key] = value
     return facts
 
 
-def proof_of_facts(mix: dict[str, Any], spray_ready: dict[str, Any] | None) -> str:
+def proof_of_facts(mix: dict[str, Json], spray_ready: dict[str, Json] | None) -> str:
     """Return the proof of a mix's facts sprayed through one variant's facts (None: as mixed)."""
     said = {"mix": mix, "spray_ready": spray_ready or {}}
     return "p1:" + hashlib.sha256(b"sprayout proof 1\n" + compact(said)).hexdigest()
@@ -101,8 +111,8 @@ def proof_of_facts(mix: dict[str, Any], spray_ready: dict[str, Any] | None) -> s
 def proof(formula: Formula, spray_ready: str | None = None) -> str:
     """Return the proof of a formula as sprayed through one spray-ready variant, or as mixed.
 
-    Raises OpenQuestion while the mix or that variant is in question, MissingVariant where there is none of that
-    name.
+    Raises OpenQuestion while the mix or that variant is in question, MissingVariant where there is none of
+    that name.
     """
     facts = mix_facts(formula)
     if spray_ready is None:
@@ -120,7 +130,7 @@ def proof(formula: Formula, spray_ready: str | None = None) -> str:
     return proof_of_facts(facts, _without_spelling(variants[spray_ready]))
 
 
-def _without_spelling(facts: Any) -> Any:
+def _without_spelling(facts: Json) -> Json:
     if isinstance(facts, dict):
         return {name: _without_spelling(value) for name, value in facts.items() if name != "as_typed"}
     return facts
@@ -136,34 +146,38 @@ def proofs(formula: Formula, find: Find, spray_ready: str | None = None) -> dict
     return pinned
 
 
-def _pin(
-    formula: Formula, find: Find, spray_ready: str | None, path: tuple[str, ...], pinned: dict[str, str]
-) -> None:
-    if formula.id in path:
-        raise CyclicMix((*path[path.index(formula.id) :], formula.id))
+def _pin(formula: Formula, find: Find, spray_ready: str | None, path: tuple[str, ...], pinned: dict[str, str]) -> None:
+    check_path(formula.id, path)
+    if formula.id in pinned:
+        return
     said = proof(formula, spray_ready)
-    if spray_ready is not None or formula.id not in pinned:
-        pinned[formula.id] = said
     assert formula.mix is not None
     for key, item in sorted((formula.mix.items or {}).items()):
         if item.kind == "formula":
             nested = resolve(key, find)
             if not isinstance(nested, Formula):
-                raise MissingDocument(
-                    f"{key} is a {nested.kind}, not a formula", "Mend the mix.", place=formula.id
-                )
+                raise MissingDocument(f"{key} is a {nested.kind}, not a formula", "Mend the mix.", place=formula.id)
             _pin(nested, find, None, (*path, formula.id), pinned)
+    # Pinned once all it contains is: a formula met again before that is a cycle, not a finished one.
+    pinned[formula.id] = said
+
+
+def check_path(reference: str, path: tuple[str, ...]) -> None:
+    """Raise CyclicMix where a formula stands on the path leading to it, DeepMix where that is too long."""
+    if reference in path:
+        raise CyclicMix((*path[path.index(reference) :], reference))
+    if len(path) >= DEEPEST_MIX:
+        raise DeepMix(f"mixes are nested more than {DEEPEST_MIX} deep", "Write the mix out.", place=reference)
 
 
 def recipe_proof(recipe: Recipe) -> str:
-    """Return the proof of a recipe: its coats in order and its clear. Raises OpenQuestion while in question."""
+    """Return the proof of a recipe: its coats in order, its clear. Raises OpenQuestion while in question."""
     asked = [atom for atom in recipe.questions or {} if atom.startswith("coats") or atom == "clear"]
     if asked:
         raise OpenQuestion(
             f"{recipe.name}: two answers to {asked[0]}", "Choose first.", place=f"{recipe.id}/{asked[0]}"
         )
-    coats = [coat.model_dump(exclude_none=True) for _, coat in recipe.coats_in_order()]
-    clear = recipe.clear.model_dump(exclude_none=True) if recipe.clear else {}
-    return (
-        "p1:" + hashlib.sha256(b"sprayout recipe 1\n" + compact({"coats": coats, "clear": clear})).hexdigest()
-    )
+    plain = tree(recipe)
+    coats = [plain["coats"][key] for key, _ in recipe.coats_in_order()]
+    said = {"coats": coats, "clear": plain.get("clear", {})}
+    return "p1:" + hashlib.sha256(b"sprayout recipe 1\n" + compact(said)).hexdigest()

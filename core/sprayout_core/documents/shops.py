@@ -42,9 +42,7 @@ class Library(Document):
     kind: Literal["library"]
     illuminant: Text | None = None
     observer: Literal[2, 10] | None = None
-    difference: (
-        Literal["ciede2000", "cie76", "cie94-graphic-arts", "cie94-textiles", "cmc", "din99"] | None
-    ) = None
+    difference: Literal["ciede2000", "cie76", "cie94-graphic-arts", "cie94-textiles", "cmc", "din99"] | None = None
 
     @model_validator(mode="after")
     def _whole(self) -> Library:

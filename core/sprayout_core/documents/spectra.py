@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
@@ -33,10 +34,8 @@ class Spectrum(Part):
             if any(part is not None for part in even):
                 raise fault("an even grid and wavelengths at once", "Give one of them.")
             nm = self.wavelengths_nm
-            if any(b <= a for a, b in zip(nm, nm[1:], strict=False)):
-                raise fault(
-                    "wavelengths do not rise", "Sort them from short to long, each once.", "wavelengths_nm"
-                )
+            if any(b <= a for a, b in pairwise(nm)):
+                raise fault("wavelengths do not rise", "Sort them from short to long, each once.", "wavelengths_nm")
             expected = len(nm)
         else:
             if self.start_nm is None or self.end_nm is None or self.step_nm is None:
@@ -48,9 +47,7 @@ class Spectrum(Part):
                 raise fault("the step does not reach the end", "Mend start_nm, end_nm or step_nm.", "step_nm")
             expected = round(steps) + 1
         if len(self.values) != expected:
-            raise fault(
-                f"{len(self.values)} values for {expected} wavelengths", "Give one for each.", "values"
-            )
+            raise fault(f"{len(self.values)} values for {expected} wavelengths", "Give one for each.", "values")
         return self
 
     def grid(self) -> list[float]:

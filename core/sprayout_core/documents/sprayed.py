@@ -7,7 +7,6 @@ from typing import Annotated, Literal
 from pydantic import Field, model_validator
 
 from sprayout_core.documents.head import Document, Part, Thing
-from sprayout_core.documents.identity import reading_id
 from sprayout_core.documents.spectra import Measured
 from sprayout_core.documents.values import (
     Amount,
@@ -133,9 +132,7 @@ class Panel(Document):
     def _proves(self) -> Panel:
         sprayed = {coat.formula for coat in self.coats or []}
         for formula in sorted(sprayed - set(self.proofs or {})):
-            raise fault(
-                "a coat of it was sprayed, but it is not pinned", "Pin its proof.", f"proofs/{formula}"
-            )
+            raise fault("a coat of it was sprayed, but it is not pinned", "Pin its proof.", f"proofs/{formula}")
         return self
 
 
@@ -177,13 +174,6 @@ class Reading(Document):
                 )
             if self.grade == "image-derived" and (one.spectrum or one.uncertainty is None):
                 raise fault("a card gives coordinates with an uncertainty", "Give both.", f"measured/{place}")
-        facts = self.model_dump(exclude_none=True)
-        if (derived := reading_id(facts)) != self.id:
-            raise fault(
-                "is not the id of these facts",
-                f"It should be {derived}; correct a reading by a new one.",
-                "id",
-            )
         return self
 
 
@@ -200,9 +190,7 @@ class Judgement(Document):
 
     kind: Literal["judgement"]
     way: Literal["order", "pair", "compare"]
-    quality: Literal[
-        "lighter", "warmer", "cleaner", "deeper", "redder", "greener", "yellower", "bluer", "closest"
-    ]
+    quality: Literal["lighter", "warmer", "cleaner", "deeper", "redder", "greener", "yellower", "bluer", "closest"]
     pieces: list[list[Piece]] = Field(min_length=1, max_length=60)
     against: Piece | None = None
     light: Text
@@ -218,6 +206,8 @@ class Judgement(Document):
             raise fault("a place is empty or a piece stands twice", "Name each piece once.", "pieces")
         if len(flat) < 2 and self.against is None:
             raise fault("only one piece", "Name at least two, or what it was held against.", "pieces")
+        if self.way == "compare" and self.against is None:
+            raise fault("compared with nothing", "Name the piece it was held against.", "against")
         if self.way == "pair" and len(flat) != 2:
             raise fault(f"{len(flat)} pieces in a pair", "Name two.", "pieces")
         return self

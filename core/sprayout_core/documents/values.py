@@ -6,7 +6,7 @@ import datetime
 import re
 import unicodedata
 from fractions import Fraction
-from typing import Annotated, Any
+from typing import Annotated, Any, TypeAlias
 
 from pydantic import AfterValidator, Field
 from pydantic_core import PydanticCustomError
@@ -21,6 +21,7 @@ __all__ = [
     "Digest",
     "Dot",
     "Id",
+    "Json",
     "LongText",
     "Member",
     "Number",
@@ -32,12 +33,15 @@ __all__ = [
     "fault",
 ]
 
+#: A plain JSON value: members in dicts, lists, text, numbers.
+Json: TypeAlias = Any
+
 ID_PATTERN = r"[0-9a-f]{8}-[0-9a-f]{4}-[78][0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}"
 DOT_PATTERN = r"[0-9a-z]{6,12}\.[1-9][0-9]{0,14}"
 MEMBER_PATTERN = r"[a-z0-9_./-]+"
-_TIME = re.compile(
-    r"(\d{4})-(\d{2})-(\d{2})[Tt](\d{2}):(\d{2}):(\d{2})(\.\d{1,9})?([Zz]|[+-]\d{2}:\d{2})", re.ASCII
-)
+_TIME = re.compile(r"(\d{4})-(\d{2})-(\d{2})[Tt](\d{2}):(\d{2}):(\d{2})(\.\d{1,9})?([Zz]|[+-]\d{2}:\d{2})", re.ASCII)
+#: Marks that turn the direction of writing, with which one name can be made to look like another.
+_TURNS = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\ufeff")
 _COUNT = re.compile(r"until covered|about [1-9][0-9]?|([1-9][0-9]?)( to ([1-9][0-9]?))?", re.ASCII)
 
 
@@ -52,7 +56,10 @@ def _plain(text: str) -> str:
     if text != text.strip() or not text:
         raise fault("blank at an end, or nothing at all", "Write some text without blanks at its ends.")
     for character in text:
-        if unicodedata.category(character) in {"Cc", "Cs", "Co", "Cn"} and character != "\n":
+        # Unassigned characters pass: which those are depends on the Unicode edition of the reader.
+        if character != "\n" and (
+            character in _TURNS or unicodedata.category(character) in {"Cc", "Cs", "Co", "Zl", "Zp"}
+        ):
             raise fault(f"the character U+{ord(character):04X} cannot be shown", "Take it out.")
     return text
 
@@ -82,6 +89,8 @@ def _time(text: str) -> str:
 
 
 def _exact(text: str) -> Fraction:
+    if text.startswith("-"):
+        raise fault(f"{text} is below zero", "Amounts and parts are zero or more.")
     try:
         return exact(text)
     except SprayoutError as error:
@@ -112,7 +121,7 @@ def _count(text: str) -> str:
     return text
 
 
-def _finite(value: Any) -> Any:
+def _finite(value: Json) -> Json:
     if isinstance(value, float) and (value != value or value in (float("inf"), float("-inf"))):
         raise fault(f"{value} is not a finite number", "Leave the value out.")
     return value

@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from fractions import Fraction
 
 from sprayout_core.documents import (
-    CyclicMix,
     Find,
     Formula,
     Material,
     MissingDocument,
+    MissingVariant,
     Mix,
     OpenQuestion,
     OpenSlot,
     Reduce,
+    check_path,
     resolve,
 )
 from sprayout_core.errors import SprayoutError
@@ -31,75 +33,87 @@ class NeedsDensity(SprayoutError):
 def composition(mix: Mix | Formula, find: Find) -> dict[str, Fraction]:
     """Return {material id: exact share} of a mix, in its own basis; shares sum to 1.
 
-    A nested formula counts by its share. Where it is in the other basis, and for grams per litre, densities in
-    g/ml turn one into the other. Raises MissingDocument (find gave None), OpenQuestion (two answers to a mix),
-    OpenSlot (a house ratio not filled), CyclicMix with its path, NeedsDensity.
+    A nested formula counts by its share. Where it is in the other basis, and for grams per litre, densities
+    in g/ml turn one into the other. Raises MissingDocument (find gave None), OpenQuestion (two answers to a
+    mix), OpenSlot (a house ratio not filled), CyclicMix with its path, DeepMix, NeedsDensity.
     """
-    return _flat(mix, find, ())
+    flattening = _Flattening(find, {})
+    return dict(flattening.formula(mix, ()) if isinstance(mix, Formula) else flattening.mix(mix, ()))
 
 
-def _flat(mix: Mix | Formula, find: Find, path: tuple[str, ...]) -> dict[str, Fraction]:
-    if isinstance(mix, Formula):
-        if mix.id in path:
-            raise CyclicMix((*path[path.index(mix.id) :], mix.id))
-        if mix.mix is None or mix.mix.items is None:
-            raise OpenQuestion(f"{mix.name}: two answers to the mix", "Choose first.", place=f"{mix.id}/mix")
-        path, mix = (*path, mix.id), mix.mix
-    if mix.items is None or mix.basis is None:
-        raise OpenQuestion("two answers to the mix", "Choose between them first.")
-    flat: dict[str, Fraction] = {}
-    for key, amount in _amounts(mix, find, path).items():
-        for material, share in _component(key, mix, find, path).items():
-            flat[material] = flat.get(material, Fraction(0)) + amount * share
-    total = sum(flat.values())
-    return {material: amount / total for material, amount in sorted(flat.items())}
+@dataclass(frozen=True, slots=True)
+class _Flattening:
+    """One walk through nested mixes; each formula is flattened once, however often it is met."""
 
+    find: Find
+    known: dict[str, dict[str, Fraction]]
 
-def _amounts(mix: Mix, find: Find, path: tuple[str, ...]) -> dict[str, Fraction]:
-    """Return the amount of each component, liquids as parts, dry ones per litre turned into the same parts."""
-    items = mix.items or {}
-    amounts = {key: Fraction(item.ratio) for key, item in items.items() if item.ratio is not None}
-    liquid = sum(amounts.values())
-    for key, item in items.items():
-        if item.g_per_l is not None:
-            volume = exact(item.g_per_l) / _density_of(key, item.kind, find, path)
-            amounts[key] = liquid * volume / _PER_LITRE
-    return amounts
+    def formula(self, formula: Formula, path: tuple[str, ...]) -> dict[str, Fraction]:
+        check_path(formula.id, path)
+        if formula.id not in self.known:
+            if formula.mix is None or formula.mix.items is None:
+                place = f"{formula.id}/mix"
+                raise OpenQuestion(f"{formula.name}: two answers to the mix", "Choose first.", place=place)
+            self.known[formula.id] = self.mix(formula.mix, (*path, formula.id))
+        return self.known[formula.id]
 
+    def mix(self, mix: Mix, path: tuple[str, ...]) -> dict[str, Fraction]:
+        if mix.items is None or mix.basis is None:
+            raise OpenQuestion("two answers to the mix", "Choose between them first.")
+        flat: dict[str, Fraction] = {}
+        for key, amount in self.amounts(mix, path).items():
+            for material, share in self.component(key, mix, path).items():
+                flat[material] = flat.get(material, Fraction(0)) + amount * share
+        total = sum(flat.values())
+        return {material: amount / total for material, amount in sorted(flat.items())}
 
-def _component(key: str, mix: Mix, find: Find, path: tuple[str, ...]) -> dict[str, Fraction]:
-    assert mix.items is not None
-    kind = mix.items[key].kind
-    if kind == "slot":
-        raise OpenSlot(f"the slot {key.removeprefix('slot.')} is open", "Fill it first.", place=key)
-    if kind == "material":
-        if find(key) is None:
-            raise MissingDocument(
-                f"material {key} is not here", "Ask for it with a sync or a packet.", place=key
-            )
-        return {key: Fraction(1)}
-    nested = _nested(key, find)
-    flat = _flat(nested, find, path)
-    assert nested.mix is not None
-    if nested.mix.basis == mix.basis:
-        return flat
-    return _to_mass(flat, find) if mix.basis == "mass" else _to_volume(flat, find)
+    def amounts(self, mix: Mix, path: tuple[str, ...]) -> dict[str, Fraction]:
+        """Return the amount of each component: liquids as parts, dry ones per litre turned into parts."""
+        items = mix.items or {}
+        amounts = {key: Fraction(item.ratio) for key, item in items.items() if item.ratio is not None}
+        liquid = sum(amounts.values())
+        for key, item in items.items():
+            if item.g_per_l is not None:
+                volume = exact(item.g_per_l) / self.density_of(key, item.kind, path)
+                amounts[key] = liquid * volume / _PER_LITRE
+        return amounts
 
+    def component(self, key: str, mix: Mix, path: tuple[str, ...]) -> dict[str, Fraction]:
+        kind = (mix.items or {})[key].kind
+        if kind == "slot":
+            raise OpenSlot(f"the slot {key.removeprefix('slot.')} is open", "Fill it first.", place=key)
+        if kind == "material":
+            self.material(key)
+            return {key: Fraction(1)}
+        nested, flat = self.nested(key, path)
+        if nested == mix.basis:
+            return flat
+        return _to_mass(flat, self.find) if mix.basis == "mass" else _to_volume(flat, self.find)
 
-def _nested(key: str, find: Find) -> Formula:
-    document = resolve(key, find)
-    if not isinstance(document, Formula):
-        raise MissingDocument(f"{key} is a {document.kind}, not a formula", "Mend the mix.", place=key)
-    return document
+    def material(self, key: str) -> Material:
+        document = resolve(key, self.find)
+        if not isinstance(document, Material):
+            raise MissingDocument(f"{key} is a {document.kind}, not a material", "Mend the mix.", place=key)
+        return document
 
+    def nested(self, key: str, path: tuple[str, ...]) -> tuple[str, dict[str, Fraction]]:
+        """Return the basis and the flattened shares of a formula that is a component."""
+        document = resolve(key, self.find)
+        if not isinstance(document, Formula):
+            raise MissingDocument(f"{key} is a {document.kind}, not a formula", "Mend the mix.", place=key)
+        flat = self.formula(document, path)
+        return (document.mix.basis if document.mix else None) or "volume", flat
 
-def _density_of(key: str, kind: str, find: Find, path: tuple[str, ...]) -> Fraction:
-    if kind == "material":
-        return density(resolve(key, find))
-    nested = _nested(key, find)
-    flat = _flat(nested, find, path)
-    assert nested.mix is not None
-    return _mix_density(flat, nested.mix.basis or "volume", find)
+    def density_of(self, key: str, kind: str, path: tuple[str, ...]) -> Fraction:
+        if kind == "slot":
+            raise OpenSlot(f"the slot {key.removeprefix('slot.')} is open", "Fill it first.", place=key)
+        if kind == "material":
+            return density(self.material(key))
+        basis, flat = self.nested(key, path)
+        densities = {inner: density(resolve(inner, self.find)) for inner in flat}
+        if basis == "volume":
+            return sum((share * densities[inner] for inner, share in flat.items()), Fraction(0))
+        return 1 / sum((share / densities[inner] for inner, share in flat.items()), Fraction(0))
 
 
 def density(material: object) -> Fraction:
@@ -112,13 +126,6 @@ def density(material: object) -> Fraction:
             place=getattr(material, "id", ""),
         )
     return exact(material.density_g_per_ml)
-
-
-def _mix_density(flat: dict[str, Fraction], basis: str, find: Find) -> Fraction:
-    densities = {key: density(resolve(key, find)) for key in flat}
-    if basis == "volume":
-        return sum((share * densities[key] for key, share in flat.items()), Fraction(0))
-    return 1 / sum((share / densities[key] for key, share in flat.items()), Fraction(0))
 
 
 def _to_mass(flat: dict[str, Fraction], find: Find) -> dict[str, Fraction]:
@@ -145,19 +152,24 @@ def by_mass(mix: Mix | Formula, find: Find) -> dict[str, Fraction]:
 
 def grams(mix: Mix | Formula, find: Find, total: Fraction | int) -> dict[str, Fraction]:
     """Return {material id: grams} for a total in grams; exact. Raises as `by_mass` does."""
+    if total <= 0:
+        raise SprayoutError(f"{total} g is no amount", "Give a positive amount.")
     return {material: share * total for material, share in by_mass(mix, find).items()}
 
 
 def as_sprayed(formula: Formula, find: Find, spray_ready: str) -> dict[str, Fraction]:
     """Return the composition of a formula reduced for the gun, in the formula's own basis.
 
-    A reducer that the variant does not name stands under "reducer". Raises SprayoutError for a variant the
-    formula does not have, and what `composition` raises.
+    A reducer that the variant does not name stands under "reducer". Raises OpenQuestion while that variant
+    is in question, MissingVariant where the formula has none of that name, and what `composition` raises.
     """
+    if formula.is_open(f"spray_ready/{spray_ready}"):
+        place = f"{formula.id}/spray_ready/{spray_ready}"
+        raise OpenQuestion(f"{formula.name}: two answers to spray-ready {spray_ready!r}", "Choose first.", place=place)
     variants = formula.spray_ready or {}
     if spray_ready not in variants:
         known = ", ".join(sorted(variants)) or "none"
-        raise SprayoutError(f"{formula.name} has no spray-ready {spray_ready!r}", f"It has: {known}.")
+        raise MissingVariant(f"{formula.name} has no spray-ready {spray_ready!r}", f"It has: {known}.")
     flat = composition(formula, find)
     reduce = variants[spray_ready].reduce
     if reduce is None:

@@ -56,7 +56,7 @@ def _join(x, y):
 
 @pytest.mark.parametrize("name", CASES)
 def test_laws_on_some_histories(name):
-    for seed in range(40):
+    for seed in range(12):
         assert broken(seed, CASES[name]) is None, f"{name}, seed {seed}"
 
 
