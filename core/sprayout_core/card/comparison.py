@@ -42,9 +42,7 @@ def compare_with_steps(
 
     raises  CardRefused where the piece, or all but one of the steps, has no colour
     """
-    steps = [
-        patch for patch in result.patches if patch.window == step_window and patch.kind is WindowKind.STEPS
-    ]
+    steps = [patch for patch in result.patches if patch.window == step_window and patch.kind is WindowKind.STEPS]
     used = [patch for patch in steps if patch.light is not None]
     shown = result.patch(piece_window, piece)
     if shown.light is None or shown.refusal is not None:

@@ -58,9 +58,7 @@ def fit_light(
     groups = np.asarray(inks)
     logs = np.log(np.maximum(light, 1e-9))
     further = sorted(set(groups.tolist()) - {0})
-    steps = np.stack([np.zeros(len(groups)), *((groups == ink).astype(float) for ink in further)], axis=-1)[
-        :, 1:
-    ]
+    steps = np.stack([np.zeros(len(groups)), *((groups == ink).astype(float) for ink in further)], axis=-1)[:, 1:]
     spare = len(points) - steps.shape[1] - _SPARE
     highest = max(degree for degree in range(_HIGHEST_DEGREE + 1) if _count(degree) <= max(spare, 1))
     kept = _regular(np.concatenate([_terms(points, size, min(2, highest)), steps], axis=1), logs)

@@ -14,9 +14,7 @@ PAPERS = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
 _TOP = 36.0
 
 
-def step_frame(
-    identity: str, coats: Sequence[str] = ("0", "1", "2", "3", "4", "6"), paper: str = "A4"
-) -> Frame:
+def step_frame(identity: str, coats: Sequence[str] = ("0", "1", "2", "3", "4", "6"), paper: str = "A4") -> Frame:
     """Return a frame for a step card, a piece, a black-and-white card, a reference target and own chips.
 
     identity  4 to 8 capital letters and digits
@@ -30,9 +28,7 @@ def step_frame(
         height,
         (
             *_known(width),
-            _strips(
-                Window("step card", WindowKind.STEPS, Rect(20, 134, 170, 30), 1, len(coats), tuple(coats))
-            ),
+            _strips(Window("step card", WindowKind.STEPS, Rect(20, 134, 170, 30), 1, len(coats), tuple(coats))),
             _strips(Window("piece", WindowKind.SAMPLES, Rect(20, 188, 80, 38), 1, 1, ("piece",))),
             Window(
                 "black and white",
@@ -49,9 +45,7 @@ def step_frame(
 def samples_frame(identity: str, rows: int = 5, columns: int = 9, paper: str = "A4") -> Frame:
     """Return a frame for a reference target, own chips and rows x columns pieces (45 of 20 x 22 mm)."""
     width, height = PAPERS[paper]
-    window = Window(
-        "pieces", WindowKind.SAMPLES, Rect(15, 130, 180, 110), rows, columns, _grid_labels(rows, columns)
-    )
+    window = Window("pieces", WindowKind.SAMPLES, Rect(15, 130, 180, 110), rows, columns, _grid_labels(rows, columns))
     return Frame(identity, width, height, (*_known(width), window))
 
 

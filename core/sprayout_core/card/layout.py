@@ -147,9 +147,7 @@ class Frame:
         """Return the four corner marks, mm, by name."""
         right, bottom = self.width - _MARGIN - _MARK, self.height - _MARGIN - _MARK
         lefts_tops = ((_MARGIN, _MARGIN), (right, _MARGIN), (right, bottom), (_MARGIN, bottom))
-        return {
-            name: Rect(left, top, _MARK, _MARK) for name, (left, top) in zip(CORNERS, lefts_tops, strict=True)
-        }
+        return {name: Rect(left, top, _MARK, _MARK) for name, (left, top) in zip(CORNERS, lefts_tops, strict=True)}
 
     def identity_mark(self) -> Rect:
         """Return the place of the mark that tells identity and layout, mm."""
@@ -182,18 +180,21 @@ class Frame:
         left = _MARGIN + _MARK + MARK_QUIET + 1.0
         return Rect(left, _MARGIN, self.width - 2 * left, _MARK)
 
-    def bare(self, step: float = 10.0, size: float = 4.0) -> tuple[Rect, ...]:
+    def bare(self, step: float = 6.0, size: float = 3.0) -> tuple[Rect, ...]:
         """Return small squares of bare paper all over the sheet, mm: nothing is printed or laid there."""
         full = [rect.grown(2.0) for rect in (*self.marks().values(), self.identity_mark(), self.heading())]
         full += [window.taken().grown(1.5) for window in self.windows]
-        edge = 6.0
-        found = []
-        for row in range(int((self.height - 2 * edge - size) // step) + 1):
-            for column in range(int((self.width - 2 * edge - size) // step) + 1):
-                square = Rect(edge + column * step, edge + row * step, size, size)
-                if not any(square.meets(rect) for rect in full):
-                    found.append(square)
-        return tuple(found)
+        squares = (
+            Rect(x, y, size, size) for y in _spread(self.height, step, size) for x in _spread(self.width, step, size)
+        )
+        return tuple(square for square in squares if not any(square.meets(rect) for rect in full))
+
+
+def _spread(length: float, step: float, size: float) -> list[float]:
+    """Return where squares begin along a side, evenly, 5 mm from both ends."""
+    room = length - 2 * 5.0 - size
+    count = int(room // step)
+    return [5.0 + number * room / count for number in range(count + 1)]
 
 
 def _faults(frame: Frame) -> Iterator[Fault]:
@@ -225,9 +226,7 @@ def _window_faults(window: Window) -> Iterator[Fault]:
     if window.rect.width / window.columns < 5.0 or window.rect.height / window.rows < 5.0:
         yield Fault(window.name, "cells smaller than 5 mm", "Make the window larger or its cells fewer.")
     if window.kind is WindowKind.STEPS and (window.rows != 1 or window.columns < 2):
-        yield Fault(
-            window.name, "a step card lies in one row of two steps or more", "Change rows or columns."
-        )
+        yield Fault(window.name, "a step card lies in one row of two steps or more", "Change rows or columns.")
     if window.kind is WindowKind.CONTRAST and (window.rows, window.columns) != (1, 2):
         yield Fault(window.name, "a contrast window has two cells, black then white", "Use 1 row, 2 columns.")
 

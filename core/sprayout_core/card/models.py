@@ -10,7 +10,7 @@ import numpy.typing as npt
 
 from sprayout_core.light import lab
 
-__all__ = ["MODELS", "expand", "fitted", "ratios_to_lab", "stress"]
+__all__ = ["MODELS", "expand", "fitted", "ratios_to_lab"]
 
 Array = npt.NDArray[np.float64]
 
@@ -47,25 +47,25 @@ MODELS: Mapping[str, Callable[[Array, Array, Array], list[Array]]] = MappingProx
     {
         "linear": _linear,
         "linear with glare": _glare,
+        "root 2 held": _root_two,
         "root 2": _root_two,
         "root 2 with glare": _root_two_glare,
         "square": _square,
         "root 3": _root_three,
     }
 )
-"""From the fewest terms to the most: 3, 4, 6, 7, 9 and 13. Root 2 and root 3: Finlayson, Mackiewicz, Hurlbert
-(IEEE Transactions on Image Processing 24(5), 2015); they and `linear` follow exposure exactly."""
+"""From the least freedom to the most: 3, 4, 6 of which three are held small, 6, 7, 9 and 13 terms. Root 2 and
+root 3: Finlayson, Mackiewicz, Hurlbert (IEEE Transactions on Image Processing 24(5), 2015); they and `linear`
+follow exposure exactly."""
+
+_HELD = {"root 2 held": 1e-3}
+_FREE = 3
 
 
 def expand(model: str, light: npt.ArrayLike) -> Array:
     """Return a model's terms of linear light (..., 3) as (..., terms); noise below zero counts as zero."""
     channels = np.maximum(np.asarray(light, dtype=float), 0.0)
     return np.stack(MODELS[model](channels[..., 0], channels[..., 1], channels[..., 2]), axis=-1)
-
-
-def stress(ratios: Array) -> Array:
-    """Return how much CIELAB moves per unit of X/Xn, Y/Yn or Z/Zn: the weight of a reference patch."""
-    return np.where(ratios > _JOINT, np.maximum(ratios, _JOINT) ** (-2.0 / 3.0), _JOINT ** (-2.0 / 3.0)) / 3.0
 
 
 def fitted(model: str, light: Array, ratios: Array) -> tuple[Array, Array]:
@@ -75,19 +75,26 @@ def fitted(model: str, light: Array, ratios: Array) -> tuple[Array, Array]:
     ratios   their true X/Xn, Y/Yn, Z/Zn                           (n, 3)
     returns  coefficients (terms, 3); left-out ratios (n, 3)
 
-    Weighted least squares with the slope of CIELAB, so that dark patches count as the eye counts them. The
-    left-out values are exact without refitting: residual / (1 - leverage) (Allen 1974).
+    Weighted least squares; a patch weighs by the inverse cube root of its ratio, half way between counting
+    every step of light alike (which forgets dark colours) and every step of CIELAB alike (which lets their
+    noise rule). Held terms pay for their size (ridge). The left-out values are exact without refitting:
+    residual / (1 - leverage) (Allen 1974).
     """
     terms = expand(model, light)
-    coefficients = np.empty((terms.shape[1], 3))
+    count = terms.shape[1]
+    weights = np.maximum(ratios, _JOINT) ** (-1.0 / 3.0)
+    paid = np.where(np.arange(count) < _FREE, 0.0, _HELD.get(model, 0.0))
+    coefficients = np.empty((count, 3))
     left_out = np.empty_like(ratios)
-    weights = stress(ratios)
     for channel in range(3):
         weight = weights[:, channel]
         design = terms * weight[:, np.newaxis]
-        solved = np.linalg.lstsq(design, weight * ratios[:, channel], rcond=None)[0]
-        q, _ = np.linalg.qr(design)
-        leverage = np.minimum((q * q).sum(axis=1), 0.999)
+        price = np.sqrt(paid * (design * design).sum() / count)
+        extended = np.concatenate([design, np.diag(price)])
+        hat, triangle = np.linalg.qr(extended)
+        target = np.concatenate([weight * ratios[:, channel], np.zeros(count)])
+        solved = np.linalg.lstsq(triangle, hat.T @ target, rcond=None)[0]
+        leverage = np.minimum((hat[: len(terms)] ** 2).sum(axis=1), 0.999)
         residual = ratios[:, channel] - terms @ solved
         coefficients[:, channel] = solved
         left_out[:, channel] = ratios[:, channel] - residual / (1.0 - leverage)

@@ -28,7 +28,7 @@ class Refusal(StrEnum):
     NOT_DECODED = "not decoded"
 
 
-class CardRefused(SprayoutError):  # noqa: N818  a refusal is an answer about the picture, not a slip
+class CardRefused(SprayoutError):
     """A picture of a card from which nothing is measured; carries its reason, problem and remedy."""
 
     def __init__(self, reason: Refusal, problem: str, remedy: str, *, place: str = "") -> None:

@@ -21,6 +21,7 @@ OVERLAY_PER_MM = 3.0
 
 BARE = "bare"
 _SQUARE = 12
+_SMALL = 8
 _MOST = 48
 _FEWEST = 8
 _STEP_LENGTH = 360
@@ -66,7 +67,7 @@ def make_plan(frame: Frame, sheet: Sheet) -> Plan:
     (grey strip pieces), `mark` (for sharpness) and `overlay` (the straightened sheet).
     """
     spots = [*_patches(frame, sheet.pixels_per_mm)]
-    spots += [Spot(BARE, "", "", rect, _SQUARE, _SQUARE) for rect in frame.bare()]
+    spots += [Spot(BARE, "", "", rect, _SMALL, _SMALL) for rect in frame.bare()]
     for window in frame.windows:
         for strip in window.strips:
             pieces = max(2, round(strip.width / _STRIP_PIECE))
