@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from sprayout_core.documents import Document, Find, Formula, Material, Recipe, digest, dot_order
@@ -21,6 +21,7 @@ from sprayout_core.sheet.mixing import (
     SprayReady,
     Strain,
 )
+from sprayout_core.sheet.pins import PINNED_ELSEWHERE, pinned_elsewhere
 from sprayout_core.sheet.questions import Who, name_of, questions_of
 from sprayout_core.sheet.schedule import steps_of
 
@@ -74,6 +75,8 @@ def bench_sheet(
     find     id to document, None where it is not here: then the sheet says what is missing
     said     what the library knows beside the documents
     jobs     formula id to what is poured of it; without one a mix is shown with nothing to pour
+
+    A mix of which the recipe pins another version than the one found is shown with a warning and nothing to pour.
     """
     said, jobs = said or Said(), jobs or {}
     found, missing = reached(document, find)
@@ -82,6 +85,7 @@ def bench_sheet(
     coats = {atom: question for atom, question in own.items() if atom.startswith("coats/")}
     kept = () if isinstance(document, Formula) else tuple(own[atom] for atom in own if atom not in coats)
     recipe = document if isinstance(document, Recipe) else None
+    elsewhere = pinned_elsewhere(recipe, find) if recipe else frozenset()
     notes = document.notes or {}
     return BenchSheet(
         title=document.name,
@@ -90,7 +94,7 @@ def bench_sheet(
         version=said.versions.get(document.id, ""),
         printed=said.printed,
         status=said.statuses.get(document.id, ""),
-        mixes=tuple(mix_part(formula, find, said, jobs.get(formula.id, Job())) for formula in formulas),
+        mixes=tuple(_mix(formula, find, said, jobs, elsewhere) for formula in formulas),
         grounds=_grounds(recipe, find, said) if recipe else (),
         steps=steps_of(recipe, find, said.versions, coats) if recipe else (),
         pieces=said.pieces,
@@ -99,6 +103,12 @@ def bench_sheet(
         notes=tuple(notes[dot].text for dot in sorted(notes, key=dot_order)),
         missing=missing,
     )
+
+
+def _mix(formula: Formula, find: Find, said: Said, jobs: Mapping[str, Job], elsewhere: frozenset[str]) -> MixPart:
+    if formula.id in elsewhere:
+        return replace(mix_part(formula, find, said), warning=PINNED_ELSEWHERE)
+    return mix_part(formula, find, said, jobs.get(formula.id))
 
 
 def mix_part(formula: Formula, find: Find, said: Said | None = None, job: Job | None = None) -> MixPart:
@@ -116,8 +126,7 @@ def mix_part(formula: Formula, find: Find, said: Said | None = None, job: Job | 
         total=job.total if ratio else "",
         body=job.body,
         spray_ready=tuple(
-            variant_facts(name, variant, find)
-            for name, variant in sorted((formula.spray_ready or {}).items())
+            variant_facts(name, variant, find) for name, variant in sorted((formula.spray_ready or {}).items())
         ),
         two_answers=tuple(questions.values()),
     )
@@ -191,11 +200,7 @@ def _ratio(formula: Formula, find: Find) -> Ratio | None:
     return Ratio(
         mix.basis,
         tuple(Part(decimal_text(ratio * scale), name_of(key, find)) for key, ratio in parts),
-        tuple(
-            Part(item.g_per_l, name_of(key, find), "g per l")
-            for key, item in order
-            if item.g_per_l is not None
-        ),
+        tuple(Part(item.g_per_l, name_of(key, find), "g per l") for key, item in order if item.g_per_l is not None),
     )
 
 
@@ -203,9 +208,7 @@ def _grounds(recipe: Recipe, find: Find, said: Said) -> tuple[Ground, ...]:
     dots = sorted(recipe.grounds or {}, key=dot_order)
     grounds = dict.fromkeys((recipe.grounds or {})[dot].id for dot in dots)
     return tuple(
-        Ground(
-            name_of(one, find), "keyed" if one in said.keyed else "baseline" if one in said.baseline else ""
-        )
+        Ground(name_of(one, find), "keyed" if one in said.keyed else "baseline" if one in said.baseline else "")
         for one in grounds
     )
 

@@ -7,6 +7,7 @@ from sprayout_core.sheet.bench import LabelText
 from sprayout_core.sheet.building import cautions_of, mix_part, reached, variant_facts
 from sprayout_core.sheet.cautions import short_caution
 from sprayout_core.sheet.code import code_for
+from sprayout_core.sheet.pins import as_poured
 from sprayout_core.sheet.questions import name_of
 
 __all__ = ["cup_label", "panel_label"]
@@ -22,12 +23,7 @@ def cup_label(batch: Batch, library: str, find: Find, left: str = "") -> LabelTe
     found: tuple[Document, ...] = ()
     if isinstance(formula, Formula):
         found, _ = reached(formula, find)
-        ratio = mix_part(formula, find).ratio
-        lines += [str(ratio)] if ratio else ["two answers: see the sheet"]
-        variant = (formula.spray_ready or {}).get(batch.spray_ready) if batch.spray_ready else None
-        if batch.spray_ready and variant:
-            facts = variant_facts(batch.spray_ready, variant, find)
-            lines.append(", ".join((facts.gun, *facts.facts())))
+        lines += _meant(formula, batch, find)
     materials = [find(poured.id) for poured in batch.poured if poured.kind == "material"]
     carriers = {one.id: one for one in (*found, *materials) if one is not None}
     lines += ["hardener is in: pot life runs"] if batch.catalysed == "yes" else []
@@ -40,6 +36,19 @@ def cup_label(batch: Batch, library: str, find: Find, left: str = "") -> LabelTe
         lines=tuple(lines),
         caution=short_caution(cautions_of(tuple(carriers.values()))),
     )
+
+
+def _meant(formula: Formula, batch: Batch, find: Find) -> list[str]:
+    """Return ratio and gun, or that the formula is no longer what this cup was poured from."""
+    ratio = mix_part(formula, find).ratio
+    if ratio is None or not as_poured(formula, find, batch.spray_ready, batch.proofs):
+        return ["the mix has changed since: scan for what is in"]
+    lines = [str(ratio)]
+    variant = (formula.spray_ready or {}).get(batch.spray_ready) if batch.spray_ready else None
+    if batch.spray_ready and variant:
+        facts = variant_facts(batch.spray_ready, variant, find)
+        lines.append(", ".join((facts.gun, *facts.facts())))
+    return lines
 
 
 def panel_label(panel: Panel, library: str, find: Find) -> LabelText:

@@ -175,6 +175,7 @@ class MixPart:
     ratio   None only while two answers about it are open; then nothing may be poured from this record
     cup     the cup or scale the pour list was made for ("600 ml cup, 5:2 column")
     total   what the pours come to, in words with its unit
+    warning what must be known before anything is poured; printed bold
     body    the flow off the stick, in words, or a viscosity cup's figure with its standard
     """
 
@@ -188,13 +189,12 @@ class MixPart:
     body: str = ""
     spray_ready: tuple[SprayReady, ...] = ()
     two_answers: tuple[TwoAnswers, ...] = ()
+    warning: str = ""
 
     def __post_init__(self) -> None:
         faults, place = blank(self.title, "mix/title"), f"mix/{self.title}"
         if self.ratio is None and not self.two_answers:
             faults.append(Fault(place, "no ratio and no open answers", "Give the ratio with its names."))
         if self.ratio is None and self.pours:
-            faults.append(
-                Fault(place, "amounts to pour while its ratio has two answers", "Choose one first.")
-            )
+            faults.append(Fault(place, "amounts to pour while its ratio has two answers", "Choose one first."))
         refuse(faults)

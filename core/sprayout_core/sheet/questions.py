@@ -38,8 +38,7 @@ def questions_of(document: Document, find: Find, who: Who) -> dict[str, TwoAnswe
         if row is None or row.policy not in (Policy.ASK, Policy.WITHDRAWAL) or len(answers) < 2:
             continue
         told = tuple(
-            Answer(who(copy_of(dot)), _told(atom, answers[dot].value, find))
-            for dot in sorted(answers, key=dot_order)
+            Answer(who(copy_of(dot)), _told(atom, answers[dot].value, find)) for dot in sorted(answers, key=dot_order)
         )
         asked[atom] = TwoAnswers(_about(document, atom), told)
     return asked
@@ -70,9 +69,7 @@ def _mix(value: Mapping[str, object], find: Find) -> str:
     if not isinstance(items, Mapping):
         return _plain(value, find)
     liquid = [f"{item['ratio']} {name_of(key, find)}" for key, item in items.items() if "ratio" in item]
-    dry = [
-        f"{item['g_per_l']} g per l {name_of(key, find)}" for key, item in items.items() if "g_per_l" in item
-    ]
+    dry = [f"{item['g_per_l']} g per l {name_of(key, find)}" for key, item in items.items() if "g_per_l" in item]
     return " : ".join(liquid) + "".join(f", with {part}" for part in dry) + f" (by {value.get('basis')})"
 
 

@@ -42,7 +42,7 @@ def _step(coat: Coat, find: Find, versions: Mapping[str, str]) -> Step:
     formula = find(coat.formula)
     variants = (formula.spray_ready or {}) if isinstance(formula, Formula) else {}
     variant = variants.get(coat.spray_ready) if coat.spray_ready else None
-    pinned = f"pinned: {versions.get(coat.pinned, 'an earlier version')}" if coat.pinned else ""
+    pinned = f"pinned: {versions.get(coat.pinned, 'one exact version')}" if coat.pinned else ""
     return Step(
         role=coat.role,
         what=name_of(coat.formula, find),

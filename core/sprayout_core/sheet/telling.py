@@ -32,6 +32,7 @@ def _head(sheet: BenchSheet) -> str:
 def _mix(mix: MixPart) -> str:
     unknown = f"{mix.title} has two answers, so nothing to pour yet"
     pieces = [f"{mix.title} = {mix.ratio}" if mix.ratio else unknown]
+    pieces += [mix.warning.rstrip(".")] if mix.warning else []
     if mix.pours:
         cup = f" in the {mix.cup}" if mix.cup else ""
         total = f", {mix.total} in all" if mix.total else ""

@@ -88,6 +88,7 @@ def _questions(questions: tuple[TwoAnswers, ...]) -> Iterator[str]:
 def _mix(mix: MixPart, numbers: Iterator[int]) -> Iterator[str]:
     yield f"<section>{_said('h2', mix.title)}"
     yield _said("p", " · ".join(fact for fact in (mix.version, mix.status) if fact), "facts")
+    yield _said("p", mix.warning, "warning")
     if mix.ratio:
         yield _said("p", mix.ratio.glued(), "ratio")
     else:
@@ -169,9 +170,7 @@ def _picture(code: Code) -> str:
     import segno
 
     rows = segno.make_qr(code.qr_text, error="m").matrix
-    path = "".join(
-        f"M{x + 4} {y + 4}h1v1h-1z" for y, line in enumerate(rows) for x, dark in enumerate(line) if dark
-    )
+    path = "".join(f"M{x + 4} {y + 4}h1v1h-1z" for y, line in enumerate(rows) for x, dark in enumerate(line) if dark)
     side = len(rows) + 8
     return (
         f'<svg viewBox="0 0 {side} {side}" role="img" aria-label="code of this version" '

@@ -49,9 +49,7 @@ class Pages:
         self.y = self.height - MARGIN
         self._draw_foot()
         self.canvas.setFont(BOLD, 10)
-        self.canvas.drawString(
-            self.left, self.y - 9, shorten(f"{self._title} (continued)", BOLD, 10, self.room)
-        )
+        self.canvas.drawString(self.left, self.y - 9, shorten(f"{self._title} (continued)", BOLD, 10, self.room))
         self.rule(self.y - 15, 0.6)
         self.y -= _HEAD
         return True

@@ -32,6 +32,7 @@ def mix(pages: Pages, part: MixPart) -> None:
     pages.heading(part.title, following=90)
     facts = " · ".join(text for text in (part.version, part.status) if text)
     pages.text(facts, REGULAR, _SMALL)
+    pages.text(part.warning, BOLD, 13)
     if part.ratio:
         pages.y -= 2
         pages.text(part.ratio.glued(), BOLD, 15)
@@ -110,9 +111,7 @@ def _pour(pages: Pages, columns: _Columns, line: PourLine, following: float) -> 
         _put_plain(pages, columns.total_end, top - 25, f"{line.total} {line.unit}", 74)
     pages.blank(columns.poured, top - 28, columns.lot - columns.poured - 10)
     if line.lot:
-        pages.put(
-            columns.lot, top - 25, shorten(line.lot, REGULAR, 11, columns.end - columns.lot), REGULAR, 11
-        )
+        pages.put(columns.lot, top - 25, shorten(line.lot, REGULAR, 11, columns.end - columns.lot), REGULAR, 11)
     else:
         pages.blank(columns.lot, top - 28, columns.end - columns.lot)
     pages.y = top - height

@@ -45,9 +45,7 @@ class LabelGrid:
     def corner(self, place: int) -> tuple[float, float]:
         """Return left and top of a label in mm, places counted from 0 along the rows."""
         row, column = divmod(place, self.columns)
-        return self.left + column * (self.width + self.gap_across), self.top + row * (
-            self.height + self.gap_down
-        )
+        return self.left + column * (self.width + self.gap_across), self.top + row * (self.height + self.gap_down)
 
     def _faults(self) -> Iterator[Fault]:
         lengths = {"paper width": self.paper_width, "paper height": self.paper_height}
@@ -70,13 +68,9 @@ class LabelGrid:
         across = self.left + self.columns * (self.width + self.gap_across) - self.gap_across
         down = self.top + self.rows * (self.height + self.gap_down) - self.gap_down
         if across > self.paper_width + _ROUNDING:
-            yield Fault(
-                "grid/columns", f"labels reach {across:g} mm of {self.paper_width:g} mm", "Use fewer columns."
-            )
+            yield Fault("grid/columns", f"labels reach {across:g} mm of {self.paper_width:g} mm", "Use fewer columns.")
         if down > self.paper_height + _ROUNDING:
-            yield Fault(
-                "grid/rows", f"labels reach {down:g} mm of {self.paper_height:g} mm", "Use fewer rows."
-            )
+            yield Fault("grid/rows", f"labels reach {down:g} mm of {self.paper_height:g} mm", "Use fewer rows.")
 
 
 def single(width: float, height: float) -> LabelGrid:

@@ -147,9 +147,7 @@ def _lines(label: LabelText, area: _Area, size: float) -> list[_Line]:
 def _shortened(label: LabelText, area: _Area, room: float) -> list[_Line]:
     """Return mark, title and as many facts as fit; what is left out is counted on the label."""
     size = _SMALLEST
-    found = [
-        _Line(text, BOLD, size * 1.5) for text in wrap_at_most(1, label.mark, BOLD, size * 1.5, area.width)
-    ]
+    found = [_Line(text, BOLD, size * 1.5) for text in wrap_at_most(1, label.mark, BOLD, size * 1.5, area.width)]
     found += [_Line(text, BOLD, size) for text in wrap_at_most(2, label.title, BOLD, size, area.width)]
     facts = [wrap_at_most(1, fact, REGULAR, size, area.width) for fact in label.lines]
     lines = [_Line(text, REGULAR, size) for texts in facts for text in texts]

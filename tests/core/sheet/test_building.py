@@ -1,6 +1,6 @@
 import pytest
 
-from sprayout_core.documents import digest, from_tree, tree
+from sprayout_core.documents import digest, from_tree, proof, tree
 from sprayout_core.sheet import Job, PourLine, Said, bench_sheet, mix_part, parse_code, told
 
 LIBRARY = "0193aa10-2c3d-7e4f-8a5b-6c7d8e9f0a1b"
@@ -64,9 +64,7 @@ def test_the_code_leads_back_to_the_exact_version(shelf):
 
 
 def test_cautions_are_those_of_every_material_reached(shelf):
-    carried = {
-        block.about: block.carried_by for block in bench_sheet(shelf[RECIPE], LIBRARY, shelf.get).cautions
-    }
+    carried = {block.about: block.carried_by for block in bench_sheet(shelf[RECIPE], LIBRARY, shelf.get).cautions}
     assert carried == {
         "Two-pack, isocyanate": ("Glass clear",),
         "Solvent": ("slow thinner", "Glass clear"),
@@ -76,9 +74,7 @@ def test_cautions_are_those_of_every_material_reached(shelf):
 
 
 def test_the_job_is_poured_and_versions_are_said(shelf):
-    job = Job(
-        "300 ml cup", (PourLine("Weak fern", "140", "ml", "140"),), "200 ml", "one string off the stick"
-    )
+    job = Job("300 ml cup", (PourLine("Weak fern", "140", "ml", "140"),), "200 ml", "one string off the stick")
     said = Said(shop="Harbour", versions={GLASS: "version 2"}, statuses={GLASS: "sprayed"}, pieces=("fork",))
     sheet = bench_sheet(shelf[GLASS], LIBRARY, shelf.get, said, {GLASS: job})
     (_, glass) = sheet.mixes
@@ -154,6 +150,29 @@ def test_a_coat_with_two_answers_keeps_its_place(shelf):
         "Moss glass, 6, role colour, laid wet",
     ]
     assert len(sheet.open_questions()) == 1
+
+
+def pinned(shelf, pin):
+    plain = tree(shelf[RECIPE])
+    plain["coats"][plain["coats_order"][0]]["pinned"] = pin
+    return from_tree(plain)
+
+
+JOB = Job("cup", (PourLine("Weak fern", "140", "ml"),), "200 ml")
+
+
+def test_nothing_is_poured_from_another_version_than_the_pinned_one(shelf):
+    sheet = bench_sheet(pinned(shelf, "p1:" + "0" * 64), LIBRARY, shelf.get, jobs={GLASS: JOB})
+    weak, glass = sheet.mixes
+    assert "pins another version" in glass.warning
+    assert (glass.pours, glass.total, weak.warning) == ((), "", "")
+    assert "do not pour from this" in told(sheet)
+
+
+def test_the_pinned_version_itself_is_poured(shelf):
+    recipe = pinned(shelf, proof(shelf[GLASS], "small"))
+    _, glass = bench_sheet(recipe, LIBRARY, shelf.get, jobs={GLASS: JOB}).mixes
+    assert (glass.warning, glass.pours) == ("", JOB.pours)
 
 
 @pytest.mark.parametrize(("scale", "shown"), [("2", "14 Weak fern"), ("1/3", "7 Weak fern")])

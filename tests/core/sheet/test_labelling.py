@@ -1,4 +1,4 @@
-from sprayout_core.documents import digest
+from sprayout_core.documents import digest, from_tree, proofs, tree
 from sprayout_core.sheet import cup_label, panel_label
 
 LIBRARY = "0193aa10-2c3d-7e4f-8a5b-6c7d8e9f0a1b"
@@ -18,7 +18,7 @@ def test_a_cup_says_what_it_is_and_carries_the_cautions(shelf):
         CUP,
         formula=GLASS,
         spray_ready="small",
-        proofs={GLASS: PROOF, WEAK: PROOF},
+        proofs=proofs(shelf[GLASS], shelf.get, "small"),
         poured=[{"kind": "material", "id": CARRIER, "amount_ml": "60"}],
         label="M4",
         poured_at="2026-03-02T23:30:00-05:00",
@@ -37,6 +37,16 @@ def test_a_cup_says_what_it_is_and_carries_the_cautions(shelf):
     assert "SOLVENT" in label.caution
     assert "SKIN" in label.caution
     assert digest(batch).removeprefix("sha256:").startswith(label.code.digest)
+
+
+def test_a_cup_never_shows_the_ratio_of_a_later_version(shelf):
+    pinned = proofs(shelf[GLASS], shelf.get, "small")
+    poured = [{"kind": "material", "id": CARRIER, "amount_ml": "60"}]
+    batch = shelf.put("batch", CUP, formula=GLASS, spray_ready="small", proofs=pinned, poured=poured)
+    plain = tree(shelf[WEAK])  # the nested mix changes, not the formula itself
+    plain["mix"]["items"][DYE]["ratio"] = 3
+    shelf[WEAK] = from_tree(plain)
+    assert cup_label(batch, LIBRARY, shelf.get).lines == ("the mix has changed since: scan for what is in",)
 
 
 def test_a_cup_of_an_unknown_formula_still_has_its_label(shelf):

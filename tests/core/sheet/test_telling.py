@@ -25,9 +25,7 @@ MIX = MixPart(
         PourLine("carrier", "48", "ml", "132"),
     ),
     total="132 ml",
-    spray_ready=(
-        SprayReady("small gun", Reduction("6", "slow thinner", "on top"), tip_mm="1.1", laid="wet"),
-    ),
+    spray_ready=(SprayReady("small gun", Reduction("6", "slow thinner", "on top"), tip_mm="1.1", laid="wet"),),
 )
 
 
@@ -68,6 +66,4 @@ def test_two_answers_are_told_as_two():
 
 
 def test_what_is_missing_is_told():
-    assert told(BenchSheet("Moss", CODE, mixes=(MIX,), missing=("carrier",))).endswith(
-        "Not found here: carrier."
-    )
+    assert told(BenchSheet("Moss", CODE, mixes=(MIX,), missing=("carrier",))).endswith("Not found here: carrier.")

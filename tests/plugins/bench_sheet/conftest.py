@@ -35,11 +35,7 @@ def mix():
         ),
         "130 ml",
         "falls in one string",
-        (
-            SprayReady(
-                "small gun", Reduction("8", "slow reducer", "on top"), (Strain("gun", "240"),), "1.4", "wet"
-            ),
-        ),
+        (SprayReady("small gun", Reduction("8", "slow reducer", "on top"), (Strain("gun", "240"),), "1.4", "wet"),),
     )
 
 

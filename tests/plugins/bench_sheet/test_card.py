@@ -107,6 +107,11 @@ def test_two_answers_are_marked(sheet, mix, question):
     assert "Two answers open" not in shown(card_html(sheet))
 
 
+def test_a_warning_of_a_mix_is_shown(sheet, mix):
+    warned = dataclasses.replace(sheet, mixes=(dataclasses.replace(mix, warning="Do not pour from this."),))
+    assert "Do not pour from this." in shown(card_html(warned))
+
+
 def test_the_code_on_the_card_is_read_back(sheet):
     card = card_html(sheet)
     side = int(re.search(r'viewBox="0 0 (\d+) ', card)[1])

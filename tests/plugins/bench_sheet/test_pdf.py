@@ -87,9 +87,7 @@ def test_two_answers_are_marked_and_nothing_is_to_be_poured(sheet, mix, question
 @pytest.mark.parametrize("pieces", [(), ("head tube", "top tube", "fork")])
 def test_there_is_a_box_for_every_coat_of_every_piece(sheet, pieces, monkeypatch):
     drawn = []
-    monkeypatch.setattr(
-        Pages, "box", lambda pages, x, y, side: drawn.append(("box", pages.number, x, y, side))
-    )
+    monkeypatch.setattr(Pages, "box", lambda pages, x, y, side: drawn.append(("box", pages.number, x, y, side)))
     monkeypatch.setattr(
         Pages, "dashed_box", lambda pages, x, y, side: drawn.append(("dashed_box", pages.number, x, y, side))
     )
@@ -121,9 +119,7 @@ def test_same_sheet_same_bytes_in_every_process(sheet):
 
 def long_sheet(sheet, mix):
     pours = tuple(
-        PourLine(
-            f"dye {number} with a name that is far too long " * 4, "123456789.123456789", "ml", "1234567890.5"
-        )
+        PourLine(f"dye {number} with a name that is far too long " * 4, "123456789.123456789", "ml", "1234567890.5")
         for number in range(30)
     )
     return dataclasses.replace(
@@ -162,9 +158,7 @@ def test_what_is_shortened_ends_in_an_ellipsis_and_amounts_never_are(sheet, mix)
 
 def test_letters_of_many_scripts_are_printed(sheet):
     assert LETTERS.split()[0] in text_of(sheet_pdf(dataclasses.replace(sheet, title=LETTERS), Paper.A4))
-    assert "Letters this font lacks" not in text_of(
-        sheet_pdf(dataclasses.replace(sheet, title=LETTERS), Paper.A4)
-    )
+    assert "Letters this font lacks" not in text_of(sheet_pdf(dataclasses.replace(sheet, title=LETTERS), Paper.A4))
 
 
 def test_letters_the_font_lacks_are_shown_as_their_numbers(sheet):
@@ -174,16 +168,17 @@ def test_letters_the_font_lacks_are_shown_as_their_numbers(sheet):
 
 
 def test_right_to_left_words_are_owned_up_to(sheet):
-    assert "Right-to-left words" in flat(
-        text_of(sheet_pdf(dataclasses.replace(sheet, shop="שלום"), Paper.A4))
-    )
+    assert "Right-to-left words" in flat(text_of(sheet_pdf(dataclasses.replace(sheet, shop="שלום"), Paper.A4)))
 
 
 def test_markup_and_control_marks_in_names_stay_plain_text(sheet):
-    said = flat(
-        text_of(sheet_pdf(dataclasses.replace(sheet, title="<b>Kelp</b> &amp; \x07\u202eglass"), Paper.A4))
-    )
+    said = flat(text_of(sheet_pdf(dataclasses.replace(sheet, title="<b>Kelp</b> &amp; \x07\u202eglass"), Paper.A4)))
     assert "<b>Kelp</b> &amp; glass" in said
+
+
+def test_a_warning_of_a_mix_is_printed(sheet, mix):
+    warned = dataclasses.replace(sheet, mixes=(dataclasses.replace(mix, warning="Do not pour from this."),))
+    assert "Do not pour from this." in text_of(sheet_pdf(warned, Paper.A4))
 
 
 def test_what_was_not_found_is_said(sheet):
