@@ -1,4 +1,4 @@
-"""Film: what a dye coat does over a ground, learned from panels, predicted before spraying, searched backward."""
+"""Film: what a dye coat does over a ground, learned from panels, predicted before spraying, searched."""
 
 from sprayout_core.film.clear import (
     bare_to_cleared,
@@ -8,7 +8,51 @@ from sprayout_core.film.clear import (
     kept_inside,
     passed_out,
 )
-from sprayout_core.film.geometry import Geometry, geometry_of, path
+from sprayout_core.film.forgiveness import (
+    Forgiveness,
+    compared,
+    forgiveness,
+)
+from sprayout_core.film.geometry import (
+    Geometry,
+    geometry_of,
+    path,
+)
+from sprayout_core.film.hazy import (
+    hazy_layer,
+)
+from sprayout_core.film.knowledge import (
+    Accuracy,
+    Estimate,
+    Learned,
+    Suspect,
+    Widening,
+)
+from sprayout_core.film.learn import (
+    learn,
+    learn_quickly,
+)
+from sprayout_core.film.panel import (
+    Ground,
+    GroundKind,
+    PanelStep,
+    ground_from_bare,
+)
+from sprayout_core.film.prediction import (
+    D65_10,
+    Prediction,
+    Trial,
+    predict,
+    predict_readings,
+)
+from sprayout_core.film.search import (
+    CARRIER,
+    Means,
+    Proposal,
+    pourable,
+    search,
+    shares_of,
+)
 from sprayout_core.film.surface import (
     diffuse_external,
     diffuse_internal,
@@ -17,6 +61,13 @@ from sprayout_core.film.surface import (
     saunderson_excluded,
     saunderson_excluded_inverse,
     saunderson_inverse,
+)
+from sprayout_core.film.target import (
+    Grade,
+    Target,
+    target_from_lab,
+    target_from_readings,
+    wished,
 )
 from sprayout_core.film.two_flux import (
     coats_to_hide,
@@ -30,28 +81,59 @@ from sprayout_core.film.two_flux import (
 )
 
 __all__ = [
+    "CARRIER",
+    "D65_10",
+    "Accuracy",
+    "Estimate",
+    "Forgiveness",
     "Geometry",
+    "Grade",
+    "Ground",
+    "GroundKind",
+    "Learned",
+    "Means",
+    "PanelStep",
+    "Prediction",
+    "Proposal",
+    "Suspect",
+    "Target",
+    "Trial",
+    "Widening",
     "bare_to_cleared",
     "clear_layer",
     "cleared_to_inner",
     "coats_to_hide",
+    "compared",
     "contrast_ratio",
     "diffuse_external",
     "diffuse_internal",
+    "forgiveness",
     "fresnel",
     "geometry_of",
+    "ground_from_bare",
+    "hazy_layer",
     "inner_to_cleared",
     "kept_inside",
+    "learn",
+    "learn_quickly",
     "opaque",
     "opaque_mix",
     "opaque_ratio",
     "passed_out",
     "path",
+    "pourable",
+    "predict",
+    "predict_readings",
     "relative_constants",
     "saunderson",
     "saunderson_excluded",
     "saunderson_excluded_inverse",
     "saunderson_inverse",
+    "search",
+    "shares_of",
+    "target_from_lab",
+    "target_from_readings",
     "two_flux",
     "two_flux_transmittance",
+    "wished",
 ]

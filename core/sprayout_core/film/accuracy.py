@@ -12,7 +12,7 @@ from sprayout_core.difference import ciede2000
 from sprayout_core.film.assembly import panel_equations
 from sprayout_core.film.colour import Eye
 from sprayout_core.film.knowledge import Accuracy, Estimate, Learned, Widening
-from sprayout_core.film.layout import FLOOR, laid_out
+from sprayout_core.film.layout import laid_out
 from sprayout_core.film.learning import Fit, fitted, learned_from
 from sprayout_core.film.panel import GroundKind, PanelStep
 from sprayout_core.film.prediction import D65_10, Trial, film_of, predict_readings, predicted
@@ -39,12 +39,8 @@ def left_out(steps: Sequence[PanelStep], learned: Learned, fit: Fit, most: int, 
     most     how many panels at most are left out in turn (spread evenly over all)
     refits   for how many of them the fit is repeated without the panel; the others are linearised
     """
-    panels = [
-        panel for panel in dict.fromkeys(step.panel for step in steps) if _supported(steps, learned, panel)
-    ]
-    chosen = [
-        panels[i] for i in np.unique(np.linspace(0, len(panels) - 1, min(most, len(panels))).astype(int))
-    ]
+    panels = [panel for panel in dict.fromkeys(step.panel for step in steps) if _supported(steps, learned, panel)]
+    chosen = [panels[i] for i in np.unique(np.linspace(0, len(panels) - 1, min(most, len(panels))).astype(int))]
     if not chosen:
         return learned
     eye = Eye.of(learned.wavelengths, D65_10)
@@ -92,7 +88,7 @@ def _without(steps: Sequence[PanelStep], learned: Learned, fit: Fit, rows: list[
     step = covariance @ (fit.robust[rows[0]] * gradient)
     moved = state.moved(step, np.zeros_like(state.film), layout)
     traps = {
-        key: Estimate(float(max(moved.trap[i], FLOOR)), learned.trappings[key].uncertainty)
+        key: Estimate(float(np.exp(moved.log_trap[i])), learned.trappings[key].uncertainty)
         for i, key in enumerate(layout.traps)
     }
     film = dict(learned.film)
@@ -107,9 +103,7 @@ def _without(steps: Sequence[PanelStep], learned: Learned, fit: Fit, rows: list[
 def _refitted(steps: Sequence[PanelStep], learned: Learned, fit: Fit, panel: str) -> Learned:
     kept = [step for step in steps if step.panel != panel]
     robust = fit.robust[[step.panel != panel for step in steps]]
-    layout = laid_out(
-        kept, frozenset(learned.scattering_dyes), learned.coat_scatter, learned.um_per_coat, learned.n
-    )
+    layout = laid_out(kept, frozenset(learned.scattering_dyes), learned.coat_scatter, learned.um_per_coat, learned.n)
     # Unknowns of the two layouts agree: `_supported` has seen to it that nothing rests on this panel alone.
     films = [fit.layout.films.index(film) for film in layout.films]
     again = fitted(layout, replace(fit.state, film=fit.state.film[films]), robust)
@@ -123,9 +117,7 @@ def _trial(step: PanelStep) -> Trial:
 def _reading(learned: Learned, trial: Trial, geometry: str) -> Array:
     trap = learned.trapping(trial.ground, geometry).value
     shares = learned.shares([trial.mix])[0]
-    return predict_readings(
-        learned, trial.ground.reading(geometry), shares, film_of(learned, trial)[0], geometry, trap
-    )
+    return predict_readings(learned, trial.ground.reading(geometry), shares, film_of(learned, trial)[0], geometry, trap)
 
 
 def _judged(step: PanelStep, without: Learned, eye: Eye) -> _LeftOut:

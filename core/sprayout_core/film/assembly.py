@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from sprayout_core.film.knowledge import UNCALIBRATED
+from sprayout_core.film.knowledge import TRAPPING_SPREAD
 from sprayout_core.film.layout import Group, Layout, State
 from sprayout_core.film.model import Slopes, slopes
 
@@ -62,9 +62,7 @@ def _data(layout: Layout, groups: Sequence[Group], state: State, robust: Array) 
         mixed = np.einsum("pdl,pxl->dlx", weighted, by_rest).reshape(spectral * bands, -1)
         hessian[: spectral * bands, spectral * bands :] += mixed
         hessian[spectral * bands :, : spectral * bands] += mixed.T
-        hessian[spectral * bands :, spectral * bands :] += np.einsum(
-            "pxl,pyl->xy", by_rest * weight[:, None], by_rest
-        )
+        hessian[spectral * bands :, spectral * bands :] += np.einsum("pxl,pyl->xy", by_rest * weight[:, None], by_rest)
         gradient[: spectral * bands] += np.einsum("pdl,pl->dl", weighted, gap).ravel()
         gradient[spectral * bands :] += np.einsum("pxl,pl->x", by_rest, gap * weight)
         np.add.at(film_diagonal, group.film, np.sum(by_film**2 * weight, axis=-1))
@@ -119,7 +117,7 @@ def _evaluated(layout: Layout, group: Group, state: State) -> tuple[Slopes, Arra
     thickness = (film * np.exp(shop))[:, None]
     absorbed = group.shares @ state.absorption
     scattered = group.shares @ state.scattering
-    trap = np.append(state.trap, 1.0)[group.trap][:, None]
+    trap = np.append(np.exp(state.log_trap), 1.0)[group.trap][:, None]
     total = scattered * thickness if layout.scattering else None
     return (
         slopes(group.ground, absorbed * thickness, total, group.geometry, layout.n, trap),
@@ -140,10 +138,8 @@ def _slopes_of(layout: Layout, group: Group, state: State) -> tuple[Slopes, Arra
     by_rest = np.zeros((len(group.rows), len(layout.traps) + len(layout.shops) - 1, layout.bands))
     rows = np.arange(len(group.rows))
     metal, elsewhere = group.trap >= 0, group.shop >= 0
-    by_rest[rows[metal], group.trap[metal]] = model.trap[metal]
-    by_rest[rows[elsewhere], len(layout.traps) + group.shop[elsewhere]] = (by_thickness * thickness)[
-        elsewhere
-    ]
+    by_rest[rows[metal], group.trap[metal]] = model.trap[metal] * np.exp(state.log_trap)[group.trap[metal], None]
+    by_rest[rows[elsewhere], len(layout.traps) + group.shop[elsewhere]] = (by_thickness * thickness)[elsewhere]
     return model, np.concatenate(by_dye, axis=1), by_film, by_rest
 
 
@@ -164,7 +160,7 @@ def _prior_rows(layout: Layout, state: State) -> tuple[Array, Array, Array]:
 def _prior_cost(layout: Layout, state: State) -> float:
     spectra, second, level = _prior_rows(layout, state)
     cost = float(np.sum((spectra @ second.T / level[:, None]) ** 2))
-    cost += float(np.sum(((state.trap - UNCALIBRATED.value) / UNCALIBRATED.uncertainty) ** 2))
+    cost += float(np.sum(((state.log_trap - layout.trap_guess) / TRAPPING_SPREAD) ** 2))
     cost += float(np.sum((state.log_shop / SHOP_SPREAD) ** 2))
     for places, precision in zip(layout.film_panels, layout.film_precision, strict=True):
         cost += float(state.film[places] @ precision @ state.film[places])
@@ -179,9 +175,7 @@ def _add_priors(layout: Layout, state: State, hessian: Array, gradient: Array) -
         part = slice(row * bands, (row + 1) * bands)
         hessian[part, part] += square / level[row] ** 2 + 1e-4 * np.eye(bands)
         gradient[part] += square @ spectra[row] / level[row] ** 2
-    values = np.concatenate([state.trap - UNCALIBRATED.value, state.log_shop])
-    widths = np.concatenate(
-        [np.full(state.trap.size, UNCALIBRATED.uncertainty), np.full(state.log_shop.size, SHOP_SPREAD)]
-    )
+    values = np.concatenate([state.log_trap - layout.trap_guess, state.log_shop])
+    widths = np.concatenate([np.full(state.log_trap.size, TRAPPING_SPREAD), np.full(state.log_shop.size, SHOP_SPREAD)])
     hessian[end:, end:] += np.diag(1.0 / widths**2)
     gradient[end:] += values / widths**2

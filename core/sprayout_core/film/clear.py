@@ -72,9 +72,7 @@ def optics_of(geometry: str, n: float) -> Optics:
         rates = np.array([0.0])
     shine = where.specular * float(fresnel(n, where.view_deg))
     kept_weights = _kept_rule(n)
-    return Optics(
-        where, way, gain, float(kept_weights.sum()), shine, kept_weights, weights / weights.sum(), rates
-    )
+    return Optics(where, way, gain, float(kept_weights.sum()), shine, kept_weights, weights / weights.sum(), rates)
 
 
 def kept_inside(tau: ArrayLike, n: float = 1.5) -> Array:
@@ -120,9 +118,7 @@ def clear_layer(
     thickness = _checked_tau(tau)
     trap = np.asarray(1.0 if trapping is None else trapping, float)
     if not np.all(trap >= 0):
-        raise SprayoutError(
-            "trapping must not be negative", "0 is a mirror, 1 a diffusing ground.", place="trapping"
-        )
+        raise SprayoutError("trapping must not be negative", "0 is a mirror, 1 a diffusing ground.", place="trapping")
     shape = np.broadcast_shapes(base.shape, thickness.shape, trap.shape)
     if int(np.prod(shape)) <= 2 * _BLOCK or not shape:
         return _layer(base, thickness, trap, optics)
@@ -131,9 +127,7 @@ def clear_layer(
     views = [np.broadcast_to(each, shape) for each in (base, thickness, trap)]
     for start in range(0, shape[0], step):
         part = slice(start, start + step)
-        result[part] = _layer(
-            views[0][part], views[1][part], trap if trap.ndim == 0 else views[2][part], optics
-        )
+        result[part] = _layer(views[0][part], views[1][part], trap if trap.ndim == 0 else views[2][part], optics)
     return result
 
 
@@ -164,9 +158,7 @@ def bare_to_cleared(reading: ArrayLike, geometry: str, n: float = 1.5, trapping:
     entering = diffuse_external(float(n)) if where.light_deg is None else float(fresnel(n, where.light_deg))
     bare = np.asarray(reading, float)
     if not np.all(bare >= 0):
-        raise SprayoutError(
-            "a reading is negative or not a number", "Clip noise or leave it out.", place="reading"
-        )
+        raise SprayoutError("a reading is negative or not a number", "Clip noise or leave it out.", place="reading")
     kept = trapping * diffuse_internal(float(n))
     lit = np.maximum(bare - entering, 0.0)
     inner = lit / ((1.0 - entering) * (1.0 - diffuse_internal(float(n))) + kept * lit)
@@ -230,9 +222,7 @@ def clear_base(reading: ArrayLike, optics: Optics) -> Array:
     base = np.asarray(reading, float) - optics.shine
     if not np.all(base >= 0):
         if optics.shine:
-            problem = (
-                f"a specular-included reading lies below the surface's own reflection {optics.shine:.4f}"
-            )
+            problem = f"a specular-included reading lies below the surface's own reflection {optics.shine:.4f}"
             remedy = "If the specular was excluded, name the geometry de:8."
         else:
             problem, remedy = "a ground's reading is negative or not a number", "Clip noise or leave it out."

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from sprayout_core.errors import SprayoutError
+from sprayout_core.film.clear import optics_of
 from sprayout_core.film.panel import Ground, GroundKind
 
 __all__ = ["Accuracy", "Estimate", "Learned", "Suspect", "Widening"]
@@ -69,7 +70,7 @@ class Learned:
     film          per shop, film per counted coat relative to the first shop
     coat_scatter  per class of paint, standard deviation of one coat's film, relative
     um_per_coat   dry film of one nominal coat where it was measured
-    covariance    of absorption, scattering (scattering dyes only), trapping, log film, in this order
+    covariance    of absorption, scattering (scattering dyes only), log trapping, log film, in this order
     most_film     most neat coats' worth of each dye that was read                 (dyes,)
     panels_of     how many panels taught each dye
     suspects      panels that did not fit
@@ -120,29 +121,38 @@ class Learned:
         """Return a ground's trapping: 1 for diffusing grounds, learned for metallic ones, else a wide guess."""
         if ground.kind is GroundKind.DIFFUSING:
             return Estimate(1.0, 0.0)
-        return self.trappings.get((ground.name, geometry), UNCALIBRATED)
+        known = self.trappings.get((ground.name, geometry))
+        return known or uncalibrated(ground.reading(geometry), geometry, self.n)
 
     def calibrated(self, ground: Ground, geometry: str) -> bool:
         """Say whether panels over this ground have fixed its trapping well enough to predict over it."""
         if ground.kind is GroundKind.DIFFUSING:
             return True
         known = self.trappings.get((ground.name, geometry))
-        return known is not None and known.uncertainty < 0.5 * UNCALIBRATED.uncertainty
+        return known is not None and known.uncertainty < 0.4 * known.value
 
     def of_film(self, shop: str) -> Estimate:
         """Return a shop's film per counted coat; a shop never seen may lay 20 % more or less."""
         return self.film.get(shop, Estimate(1.0, 0.2))
 
 
-#: Before any calibration panel: metallic grounds lie anywhere between mirror and rather diffusing.
-UNCALIBRATED = Estimate(0.3, 0.3)
+#: Relative width of what a metallic ground's trapping may be before any calibration panel.
+TRAPPING_SPREAD = 1.0
+
+
+def uncalibrated(reading: Array, geometry: str, n: float) -> Estimate:
+    """Return the guess for a metallic ground no panel has calibrated, from its cleared reading alone.
+
+    What is trapped goes with the whole ground's reflection, not with the lobe one angle happens to see: the
+    darker the angle, the larger the number that stands for the same trapping.
+    """
+    value = 0.25 * optics_of(geometry, n).gain / max(float(np.mean(reading)), 0.01)
+    return Estimate(value, TRAPPING_SPREAD * value)
 
 
 def as_wavelengths(values: ArrayLike, count: int) -> Array:
     """Return wavelengths checked against the readings' length."""
     array = np.asarray(values, float)
     if array.shape != (count,):
-        raise SprayoutError(
-            f"{array.size} wavelengths for readings of {count} bands", "Use one grid for all."
-        )
+        raise SprayoutError(f"{array.size} wavelengths for readings of {count} bands", "Use one grid for all.")
     return array

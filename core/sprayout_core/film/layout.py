@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from sprayout_core.film.knowledge import uncalibrated
 from sprayout_core.film.model import perceived
 from sprayout_core.film.panel import GroundKind, PanelStep
 
@@ -19,7 +20,6 @@ Index = NDArray[np.int64]
 NOISE = 5e-4  # of a reading, reflectance
 MODEL = 1.5e-3  # of the model, in the perceived scale; 0.1 to 0.2 dE00
 GAUGE = 0.02  # a film gauge's relative uncertainty, beside which coats counted do not matter
-FLOOR = 2e-3  # smallest trapping: below it the model's slope by trapping is endless
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -57,6 +57,7 @@ class Layout:
     film_panels: tuple[Index, ...]  # films of one panel, rising coats
     film_precision: tuple[Array, ...]
     groups: tuple[Group, ...]
+    trap_guess: Array  # log of each trapping before any panel
     bands: int
     n: float
 
@@ -77,7 +78,7 @@ class State:
 
     absorption: Array
     scattering: Array
-    trap: Array
+    log_trap: Array
     log_shop: Array
     film: Array  # relative film of each step against coats counted, minus 1
 
@@ -91,7 +92,7 @@ class State:
         return State(
             np.maximum(self.absorption + parts[0].reshape(dyes, bands), 0.0),
             rows,
-            np.clip(self.trap + np.clip(parts[2], -0.2, 0.2), FLOOR, 1.5),
+            np.clip(self.log_trap + np.clip(parts[2], -0.7, 0.7), -7.0, 5.0),
             self.log_shop + np.clip(parts[3], -0.5, 0.5),
             np.clip(self.film + np.clip(film_step, -0.3, 0.3), -0.8, 2.0),
         )
@@ -117,8 +118,7 @@ def laid_out(
         panels.setdefault(films[place][0], []).append(place)
     film_panels = tuple(np.array(places) for places in panels.values())
     precision = tuple(
-        _film_precision([first[films[place]] for place in places], nominal[places], scatter)
-        for places in film_panels
+        _film_precision([first[films[place]] for place in places], nominal[places], scatter) for places in film_panels
     )
     film_at = {film: place for place, film in enumerate(films)}
     trap_at = {trap: place for place, trap in enumerate(traps)}
@@ -144,7 +144,9 @@ def laid_out(
         )
     rows_s = tuple(place for place, dye in enumerate(dyes) if dye in scattering)
     bands = steps[0].reading.size
-    return Layout(dyes, rows_s, traps, shops, films, nominal, film_panels, precision, tuple(groups), bands, n)
+    base = {(s.ground.name, s.geometry): s.ground.reading(s.geometry) for s in metallic}
+    guess = np.log([uncalibrated(base[key], key[1], n).value for key in traps])
+    return Layout(dyes, rows_s, traps, shops, films, nominal, film_panels, precision, tuple(groups), guess, bands, n)
 
 
 def _nominal(step: PanelStep, um_per_coat: float | None) -> float:

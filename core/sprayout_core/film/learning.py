@@ -129,21 +129,16 @@ def _start(layout: Layout, steps: Sequence[PanelStep], start: Learned | None) ->
     """Return a first guess: exp(-2 tau) per band, least squares over all steps, or an earlier result."""
     share = np.array([[step.shares.get(dye, 0.0) * step.coats for dye in layout.dyes] for step in steps])
     drop = np.array(
-        [
-            np.log((step.ground.reading(step.geometry) + 1e-3) / (np.maximum(step.reading, 0.0) + 1e-3))
-            for step in steps
-        ]
+        [np.log((step.ground.reading(step.geometry) + 1e-3) / (np.maximum(step.reading, 0.0) + 1e-3)) for step in steps]
     )
     bright = np.array([step.ground.reading(step.geometry).mean() for step in steps])[:, None]
     tau = np.clip(drop / 2.3, 0.0, 3.0)
     weighted = share * bright
-    absorption = np.linalg.solve(
-        weighted.T @ weighted + 1e-3 * np.eye(len(layout.dyes)), weighted.T @ (tau * bright)
-    )
+    absorption = np.linalg.solve(weighted.T @ weighted + 1e-3 * np.eye(len(layout.dyes)), weighted.T @ (tau * bright))
     absorption = np.clip(absorption, 1e-3, 5.0)
     scattering = np.zeros_like(absorption)
     scattering[list(layout.scattering)] = 0.05
-    trap = np.full(len(layout.traps), 0.15)
+    log_trap = layout.trap_guess.copy()
     log_shop = np.zeros(len(layout.shops) - 1)
     if start is not None:
         for row, dye in enumerate(layout.dyes):
@@ -151,9 +146,11 @@ def _start(layout: Layout, steps: Sequence[PanelStep], start: Learned | None) ->
                 absorption[row] = start.absorption[start.row(dye)]
                 if row in layout.scattering:
                     scattering[row] = np.maximum(start.scattering[start.row(dye)], 1e-6)
-        trap = np.array([start.trappings.get(key, Estimate(0.15, 0.3)).value for key in layout.traps])
+        for place, key in enumerate(layout.traps):
+            if key in start.trappings:
+                log_trap[place] = np.log(start.trappings[key].value)
         log_shop = np.log([start.of_film(shop).value for shop in layout.shops[1:]])
-    return State(absorption, scattering, trap, np.asarray(log_shop, float), np.zeros(len(layout.films)))
+    return State(absorption, scattering, log_trap, np.asarray(log_shop, float), np.zeros(len(layout.films)))
 
 
 def _suspects(steps: Sequence[PanelStep], fit: Fit) -> tuple[Suspect, ...]:
@@ -166,9 +163,7 @@ def _suspects(steps: Sequence[PanelStep], fit: Fit) -> tuple[Suspect, ...]:
     found = []
     for panel, value in misfit.items():
         if len(panels) >= 4 and value > _SUSPECT * typical and value > 3.0:
-            found.append(
-                Suspect(panel, value / typical, "its spectra do not fit the other panels of these dyes")
-            )
+            found.append(Suspect(panel, value / typical, "its spectra do not fit the other panels of these dyes"))
     named = {suspect.panel for suspect in found}
     for places, precision in zip(fit.layout.film_panels, fit.layout.film_precision, strict=True):
         film = fit.state.film[places]
@@ -209,9 +204,7 @@ def _um_per_coat(steps: Sequence[PanelStep]) -> float | None:
 
 def _check(steps: Sequence[PanelStep], scattering: frozenset[str]) -> None:
     if not steps:
-        raise SprayoutError(
-            "there is no panel to learn from", "Spray one dye in 1, 2 and 4 coats and read it."
-        )
+        raise SprayoutError("there is no panel to learn from", "Spray one dye in 1, 2 and 4 coats and read it.")
     faults = [
         Fault(
             step.place,
@@ -225,9 +218,7 @@ def _check(steps: Sequence[PanelStep], scattering: frozenset[str]) -> None:
         levels = [s.ground.reading(s.geometry).mean() for s in steps if s.shares.get(dye, 0) > 0]
         if levels and max(levels) < 3.0 * min(levels) + 0.05:
             remedy = f"Spray {dye} over white and black (a contrast card)."
-            faults.append(
-                Fault(f"dye {dye}", "haze and colour cannot be told apart on one kind of ground", remedy)
-            )
+            faults.append(Fault(f"dye {dye}", "haze and colour cannot be told apart on one kind of ground", remedy))
     if faults:
         raise FaultsError(faults)
 
@@ -245,11 +236,12 @@ def learned_from(
     covariance = np.asarray(np.linalg.inv(fit.reduced), float)
     end = layout.spectral * layout.bands
     widths = np.sqrt(np.maximum(np.diag(covariance)[end:], 0.0))
-    traps = {key: Estimate(float(state.trap[i]), float(widths[i])) for i, key in enumerate(layout.traps)}
+    value = np.exp(state.log_trap)
+    traps = {key: Estimate(float(value[i]), float(value[i] * widths[i])) for i, key in enumerate(layout.traps)}
     film = {layout.shops[0]: Estimate(1.0, 0.0)}
     for place, shop in enumerate(layout.shops[1:]):
-        value = float(np.exp(state.log_shop[place]))
-        film[shop] = Estimate(value, value * float(widths[len(layout.traps) + place]))
+        laid = float(np.exp(state.log_shop[place]))
+        film[shop] = Estimate(laid, laid * float(widths[len(layout.traps) + place]))
     most = np.array([max(s.shares.get(dye, 0.0) * s.coats for s in steps) for dye in layout.dyes])
     panels = {dye: len({s.panel for s in steps if s.shares.get(dye, 0) > 0}) for dye in layout.dyes}
     names = tuple(layout.dyes[row] for row in layout.scattering)

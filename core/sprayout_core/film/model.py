@@ -59,9 +59,7 @@ class Slopes:
     trap: Array
 
 
-def slopes(
-    ground: Array, absorbed: Array, scattered: Array | None, geometry: str, n: float, trap: Array
-) -> Slopes:
+def slopes(ground: Array, absorbed: Array, scattered: Array | None, geometry: str, n: float, trap: Array) -> Slopes:
     """Return the perceived value of a layer and its slopes, by one-sided differences."""
 
     def seen(a: Array, s: Array | None, t: Array) -> Array:

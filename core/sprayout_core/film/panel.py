@@ -42,13 +42,10 @@ class Ground:
 
     def __post_init__(self) -> None:
         clean = {
-            geometry_of(name).name: spectrum(value, f"ground {self.name}")
-            for name, value in self.readings.items()
+            geometry_of(name).name: spectrum(value, f"ground {self.name}") for name, value in self.readings.items()
         }
         if not clean:
-            raise SprayoutError(
-                "a ground without a reading", "Read it once before the dye goes on.", place=self.name
-            )
+            raise SprayoutError("a ground without a reading", "Read it once before the dye goes on.", place=self.name)
         object.__setattr__(self, "readings", clean)
         object.__setattr__(self, "kind", GroundKind(self.kind))
 
@@ -64,18 +61,14 @@ class Ground:
         return self.readings[name]
 
 
-def ground_from_bare(
-    name: str, kind: GroundKind, readings: Mapping[str, ArrayLike], n: float = 1.5
-) -> Ground:
+def ground_from_bare(name: str, kind: GroundKind, readings: Mapping[str, ArrayLike], n: float = 1.5) -> Ground:
     """Return a ground from readings of its bare, matt surface, converted to cleared and marked as converted.
 
     A metallic ground is taken as a mirror (nothing trapped) for the conversion, since its trapping is not yet
     known; its own cleared reading is better wherever one can be had.
     """
     trapping = 1.0 if GroundKind(kind) is GroundKind.DIFFUSING else 0.0
-    cleared = {
-        geometry: bare_to_cleared(value, geometry, n, trapping) for geometry, value in readings.items()
-    }
+    cleared = {geometry: bare_to_cleared(value, geometry, n, trapping) for geometry, value in readings.items()}
     return Ground(name, kind, cleared, converted=True)
 
 
@@ -112,13 +105,9 @@ class PanelStep:
         object.__setattr__(self, "geometry", geometry_of(self.geometry).name)
         object.__setattr__(self, "reading", spectrum(self.reading, self.place))
         if self.reading.shape != self.ground.reading(self.geometry).shape:
-            raise SprayoutError(
-                "reading and ground have different wavelengths", "Use one grid.", place=self.place
-            )
+            raise SprayoutError("reading and ground have different wavelengths", "Use one grid.", place=self.place)
         if not self.coats > 0 or not self.weight > 0 or (self.film_um is not None and not self.film_um > 0):
-            raise SprayoutError(
-                "coats, film and weight must be above 0", "Step 0 is the ground.", place=self.place
-            )
+            raise SprayoutError("coats, film and weight must be above 0", "Step 0 is the ground.", place=self.place)
         total = sum(self.shares.values())
         if not self.shares or min(self.shares.values()) < 0 or not 0 < total <= 1 + 1e-9:
             raise SprayoutError(
@@ -132,7 +121,5 @@ def spectrum(values: ArrayLike, place: str) -> Array:
     """Return a finite, one-dimensional float array or refuse it; small negatives of instruments become 0."""
     array = np.asarray(values, float)
     if array.ndim != 1 or array.size == 0 or not np.all(np.isfinite(array)) or np.any(array < -0.01):
-        raise SprayoutError(
-            "a reading must be a list of finite numbers from 0 up", "Check the source.", place=place
-        )
+        raise SprayoutError("a reading must be a list of finite numbers from 0 up", "Check the source.", place=place)
     return np.asarray(np.maximum(array, 0.0), float)

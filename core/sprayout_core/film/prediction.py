@@ -98,9 +98,7 @@ def predict_readings(
     return film_reading(np.asarray(ground, float), absorbed, scattered, geometry, learned.n, trap)
 
 
-def predict(
-    learned: Learned, trial: Trial, geometries: Sequence[str], view: View = D65_10
-) -> tuple[Prediction, ...]:
+def predict(learned: Learned, trial: Trial, geometries: Sequence[str], view: View = D65_10) -> tuple[Prediction, ...]:
     """Return a prediction in each geometry, with its interval and what it rests on.
 
     Raises SprayoutError where a dye was never learned or the ground has no reading in a geometry: the remedy
@@ -108,9 +106,7 @@ def predict(
     notes say which panel would narrow it.
     """
     eye = Eye.of(learned.wavelengths, view)
-    return tuple(
-        predicted(learned, trial, geometry_of(each).name, eye, learned.covariance) for each in geometries
-    )
+    return tuple(predicted(learned, trial, geometry_of(each).name, eye, learned.covariance) for each in geometries)
 
 
 def predicted(learned: Learned, trial: Trial, geometry: str, eye: Eye, covariance: Array) -> Prediction:
@@ -119,9 +115,7 @@ def predicted(learned: Learned, trial: Trial, geometry: str, eye: Eye, covarianc
     _check_trial(trial, shares)
     base = trial.ground.reading(geometry)
     if base.size != learned.wavelengths.size:
-        raise SprayoutError(
-            "the ground has other wavelengths than the panels learned from", place=trial.ground.name
-        )
+        raise SprayoutError("the ground has other wavelengths than the panels learned from", place=trial.ground.name)
     thickness, film_sd = film_of(learned, trial)
     trap = learned.trapping(trial.ground, geometry)
     absorbed, scattered = shares @ learned.absorption, shares @ learned.scattering
@@ -160,9 +154,7 @@ def film_of(learned: Learned, trial: Trial) -> tuple[float, float]:
     """Return the nominal coats a trial amounts to and their relative standard uncertainty."""
     if trial.film_um is not None:
         if learned.um_per_coat is None:
-            raise SprayoutError(
-                "no panel was measured in um", "Give coats, or measure one panel.", place="film_um"
-            )
+            raise SprayoutError("no panel was measured in um", "Give coats, or measure one panel.", place="film_um")
         return trial.film_um / learned.um_per_coat, 0.02
     factor = learned.of_film(trial.shop)
     scatter = learned.coat_scatter.get(trial.paint, COAT_SCATTER) / np.sqrt(max(trial.coats, 1.0))
@@ -189,9 +181,7 @@ def _check_trial(trial: Trial, shares: Array) -> None:
         raise SprayoutError("coats and shares must not be negative, shares sum to at most 1", place="trial")
 
 
-def _slope_rows(
-    learned: Learned, trial: Trial, geometry: str, film: Array, model: Slopes, by_seen: Array
-) -> Array:
+def _slope_rows(learned: Learned, trial: Trial, geometry: str, film: Array, model: Slopes, by_seen: Array) -> Array:
     """Return the slope of L*, a*, b* by every unknown of the covariance but the shops' film, (3, unknowns)."""
     rows = np.zeros((3, learned.covariance.shape[0]))
     bands = by_seen.shape[1]
@@ -202,7 +192,7 @@ def _slope_rows(
     rows[:, :end] = np.concatenate(blocks, axis=1)
     key = (trial.ground.name, geometry)
     if key in learned.trappings:
-        rows[:, end + list(learned.trappings).index(key)] = by_seen @ model.trap[0]
+        rows[:, end + list(learned.trappings).index(key)] = by_seen @ model.trap[0] * learned.trappings[key].value
     return rows
 
 
@@ -218,9 +208,7 @@ def _notes(learned: Learned, trial: Trial, geometry: str, film: Array) -> tuple[
     notes = []
     for dye, most, here in zip(learned.dyes, learned.most_film, film, strict=True):
         if here > 1.05 * most:
-            notes.append(
-                f"{dye}: {here:.1f} neat coats' worth, the most ever read was {most:.1f}; an extrapolation"
-            )
+            notes.append(f"{dye}: {here:.1f} neat coats' worth, the most ever read was {most:.1f}; an extrapolation")
     if trial.ground.converted:
         notes.append(f"{trial.ground.name} was read bare and converted to cleared")
     if not learned.calibrated(trial.ground, geometry):
@@ -229,7 +217,5 @@ def _notes(learned: Learned, trial: Trial, geometry: str, film: Array) -> tuple[
             "(brown, grey-violet), two coats, and read it"
         )
     if learned.widening and (trial.paint, str(trial.ground.kind)) not in learned.widening:
-        notes.append(
-            "no panel of this class of paint over this kind of ground was ever left out to check: widened"
-        )
+        notes.append("no panel of this class of paint over this kind of ground was ever left out to check: widened")
     return tuple(notes)

@@ -36,9 +36,7 @@ def fresnel(n: ArrayLike, angle_deg: ArrayLike) -> Array:
     if not np.all(index > 0):
         raise SprayoutError("a refractive index must be positive", "Give about 1.5 for a clear.", place="n")
     if not np.all((angle >= 0) & (angle <= 90)):
-        raise SprayoutError(
-            "an angle lies outside 0 to 90 degrees", "Measure it from the normal.", place="angle_deg"
-        )
+        raise SprayoutError("an angle lies outside 0 to 90 degrees", "Measure it from the normal.", place="angle_deg")
     sine, cosine = np.sin(np.radians(angle)), np.cos(np.radians(angle))
     inside = np.sqrt(np.maximum(0.0, 1.0 - (sine / index) ** 2))
     s_wave = (cosine - index * inside) / (cosine + index * inside)
@@ -107,17 +105,13 @@ def saunderson_excluded_inverse(measured: ArrayLike, k1: float, k2: float) -> Ar
     reading = np.asarray(measured, float)
     _check_constants(k1, k2)
     if not np.all(reading >= 0):
-        raise SprayoutError(
-            "a reading is negative or not a number", "Clip noise or leave it out.", place="measured"
-        )
+        raise SprayoutError("a reading is negative or not a number", "Clip noise or leave it out.", place="measured")
     return np.asarray(reading / ((1.0 - k1) * (1.0 - k2) + k2 * reading), float)
 
 
 def _check_constants(k1: float, k2: float) -> None:
     if not (0 <= k1 < 1 and 0 <= k2 < 1):
-        raise SprayoutError(
-            f"k1 = {k1:g}, k2 = {k2:g} are no surface constants", "Both lie from 0 to below 1."
-        )
+        raise SprayoutError(f"k1 = {k1:g}, k2 = {k2:g} are no surface constants", "Both lie from 0 to below 1.")
 
 
 def _within_unit(reflectance: ArrayLike, k1: float, k2: float) -> Array:

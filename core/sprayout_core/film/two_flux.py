@@ -73,9 +73,7 @@ def contrast_ratio(over_black: ArrayLike, over_white: ArrayLike) -> Array:
     """Return the contrast ratio Y over black / Y over white (ISO 6504-1); 0.98 counts as hidden by convention."""
     black, white = np.asarray(over_black, float), np.asarray(over_white, float)
     if not np.all(white > 0):
-        raise SprayoutError(
-            "the reading over white is not positive", "Check which zone is which.", place="over_white"
-        )
+        raise SprayoutError("the reading over white is not positive", "Check which zone is which.", place="over_white")
     return np.asarray(black / white, float)
 
 
@@ -151,11 +149,7 @@ def _arrays(*values: ArrayLike) -> tuple[Array, ...]:
     arrays = tuple(np.asarray(value, float) for value in values)
     for array, name in zip(arrays, ("absorption", "scattering", "thickness", "ground"), strict=False):
         if not np.all(array >= 0):
-            raise SprayoutError(
-                f"{name} holds a negative value or no number", "Values start at 0.", place=name
-            )
+            raise SprayoutError(f"{name} holds a negative value or no number", "Values start at 0.", place=name)
     if len(arrays) == 4 and not np.all(arrays[3] <= 1):
-        raise SprayoutError(
-            "a ground reflectance without surface lies over 1", "Take the surface off.", place="ground"
-        )
+        raise SprayoutError("a ground reflectance without surface lies over 1", "Take the surface off.", place="ground")
     return arrays

@@ -39,16 +39,12 @@ def test_fresnel_limits():
     assert fresnel(1.5, 90) == pytest.approx(1.0)
     assert fresnel(1 / 1.5, [41.8, 41.82, 90])[1:] == pytest.approx([1, 1])
     # Reversed light meets the same reflectance (Helmholtz reciprocity).
-    assert fresnel(1 / 1.5, np.degrees(np.arcsin(np.sin(np.radians(45)) / 1.5))) == pytest.approx(
-        fresnel(1.5, 45)
-    )
+    assert fresnel(1 / 1.5, np.degrees(np.arcsin(np.sin(np.radians(45)) / 1.5))) == pytest.approx(fresnel(1.5, 45))
     # Brewster's angle: half of the s-polarised reflectance alone.
     assert fresnel(1.5, np.degrees(np.arctan(1.5))) == pytest.approx(0.5 * ((1 - 1.5**2) / (1 + 1.5**2)) ** 2)
 
 
-@pytest.mark.parametrize(
-    ("n", "angle"), [(0, 10), (-1, 10), (1.5, -1), (1.5, 91), (np.nan, 0), (1.5, np.nan)]
-)
+@pytest.mark.parametrize(("n", "angle"), [(0, 10), (-1, 10), (1.5, -1), (1.5, 91), (np.nan, 0), (1.5, np.nan)])
 def test_fresnel_refuses(n, angle):
     with pytest.raises(SprayoutError):
         fresnel(n, angle)
@@ -81,9 +77,7 @@ def test_saunderson_inverse():
 @given(st.floats(0, 1), st.floats(0, 0.1), st.floats(0, 0.7))
 def test_saunderson_round_trip(inner, k1, k2):
     assert saunderson_inverse(saunderson(inner, k1, k2), k1, k2) == pytest.approx(inner, abs=1e-9)
-    assert saunderson_excluded_inverse(saunderson_excluded(inner, k1, k2), k1, k2) == pytest.approx(
-        inner, abs=1e-9
-    )
+    assert saunderson_excluded_inverse(saunderson_excluded(inner, k1, k2), k1, k2) == pytest.approx(inner, abs=1e-9)
 
 
 def test_saunderson_refuses_what_cannot_be():

@@ -48,9 +48,7 @@ def test_two_flux_is_the_differential_equation():
 
 def test_opaque_values():
     ratio = np.array([0.01, 0.1, 0.5, 1, 2, 10])
-    assert opaque(ratio, 1.0) == pytest.approx(
-        [0.868226, 0.641742, 0.381966, 0.267949, 0.171573, 0.045549], abs=1e-6
-    )
+    assert opaque(ratio, 1.0) == pytest.approx([0.868226, 0.641742, 0.381966, 0.267949, 0.171573, 0.045549], abs=1e-6)
     assert opaque_ratio(opaque(ratio, 1.0)) == pytest.approx(ratio, rel=1e-9)
 
 

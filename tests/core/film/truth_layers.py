@@ -125,9 +125,7 @@ def reading(kernel, tau, geometry):
     loop = kernel * (D.weight * D.inside * lost**2)[..., None, :]
     eye = np.eye(D.mu.size)
     if geometry == "45:0":
-        source = (
-            kernel[..., :, D.fortyfive] * (lost[..., D.fortyfive] * (1 - D.inside[D.fortyfive]))[..., None]
-        )
+        source = kernel[..., :, D.fortyfive] * (lost[..., D.fortyfive] * (1 - D.inside[D.fortyfive]))[..., None]
         seen = D.zero
         scale, shine = 1 / D.n**2, 0.0
     else:
