@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from sprayout_core.sheet import Code
@@ -40,6 +41,7 @@ def module_mm(code: Code, side: float) -> float:
     return side / (len(_squares(code)) + 2 * _QUIET) / _POINTS_PER_MM
 
 
+@lru_cache(maxsize=16)
 def _squares(code: Code) -> tuple[bytearray, ...]:
     import segno
 
