@@ -46,9 +46,7 @@ def tables() -> dict[str, str]:
                 ("nm", "x", "y", "z"),
                 (
                     (nm, *row)
-                    for nm, row in zip(
-                        colour.MSDS_CMFS[key].wavelengths, colour.MSDS_CMFS[key].values, strict=True
-                    )
+                    for nm, row in zip(colour.MSDS_CMFS[key].wavelengths, colour.MSDS_CMFS[key].values, strict=True)
                 ),
             )
             for name, (key, title) in OBSERVERS.items()

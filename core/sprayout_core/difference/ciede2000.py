@@ -99,7 +99,8 @@ def _hues_by_angle(first: tuple[Array, ...], second: tuple[Array, ...]) -> tuple
     (a1, b1, chroma1), (a2, b2, chroma2) = first, second
     hue1, hue2 = (np.where(hue < 0.0, hue + _TURN, hue) for hue in (np.arctan2(b1, a1), np.arctan2(b2, a2)))
     apart, total = hue2 - hue1, hue1 + hue2
-    wide = np.abs(apart) > np.pi
+    # exactly opposed hues are 180 degrees apart, which is not more than 180, whatever rounding makes of it
+    wide = (np.abs(apart) > np.pi) & (a1 * b2 != a2 * b1)
     apart = np.where(wide, apart - np.copysign(_TURN, apart), apart)
     mean = 0.5 * total + wide * np.where(total < _TURN, np.pi, -np.pi)
     product = chroma1 * chroma2

@@ -42,9 +42,7 @@ def adapted(xyz: npt.ArrayLike, from_white: npt.ArrayLike, to_white: npt.ArrayLi
     return result
 
 
-def adapted_lab(
-    reflectance: npt.ArrayLike, wavelengths: npt.ArrayLike, seen_in: View, told_in: View
-) -> Array:
+def adapted_lab(reflectance: npt.ArrayLike, wavelengths: npt.ArrayLike, seen_in: View, told_in: View) -> Array:
     """Return the CIELAB coordinates, told in one view, of a surface as it looks in another light.
 
     reflectance  (..., n)

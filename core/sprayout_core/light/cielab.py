@@ -28,9 +28,7 @@ def lab(xyz: npt.ArrayLike, white: npt.ArrayLike) -> Array:
     """
     values, reference = triples(xyz, "xyz"), triples(white, "white")
     if not (reference > 0).all():
-        raise NotFiniteError(
-            "a white has a value of zero or less", "Give X, Y, Z of the white.", place="white"
-        )
+        raise NotFiniteError("a white has a value of zero or less", "Give X, Y, Z of the white.", place="white")
     root = _compressed(values / reference)
     result = np.empty_like(root)
     result[..., 0] = 116.0 * root[..., 1] - 16.0
@@ -91,9 +89,7 @@ def three(values: npt.ArrayLike, place: str) -> Array:
     """Return values as an array whose last axis is three long; raises ShapeError naming the place."""
     array = np.asarray(values, dtype=float)
     if array.ndim == 0 or array.shape[-1] != 3:
-        raise ShapeError(
-            f"an array of shape {array.shape}", "Give three coordinates on the last axis.", place=place
-        )
+        raise ShapeError(f"an array of shape {array.shape}", "Give three coordinates on the last axis.", place=place)
     return array
 
 

@@ -109,13 +109,9 @@ def mismatch(values: Array, wanted: int) -> ShapeError:
 
 def _check(nm: Array) -> None:
     if nm.ndim != 1 or nm.size < 4:
-        raise GridError(
-            "fewer than four wavelengths", "Give the wavelengths as one row, nm.", place="wavelengths"
-        )
+        raise GridError("fewer than four wavelengths", "Give the wavelengths as one row, nm.", place="wavelengths")
     if not np.isfinite(nm).all() or not (np.diff(nm) > 0).all():
-        raise GridError(
-            "the wavelengths do not increase", "Sort the spectrum by wavelength.", place="wavelengths"
-        )
+        raise GridError("the wavelengths do not increase", "Sort the spectrum by wavelength.", place="wavelengths")
     if nm[0] > _MUST_START or nm[-1] < _MUST_END:
         raise GridError(
             f"the spectrum reaches from {nm[0]:g} to {nm[-1]:g} nm",

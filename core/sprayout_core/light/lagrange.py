@@ -20,32 +20,27 @@ def interpolation(nodes: Array, targets: Array) -> Array:
     Four nodes around the target, two on each side; three in the first and the last interval; the end value
     held outside (ASTM E2022: cubic inside, quadratic at the ends).
     """
+    last = nodes.size - 1
+    before = np.clip(np.searchsorted(nodes, targets, side="right") - 1, 0, last - 1)
+    within = (targets > nodes[0]) & (targets < nodes[-1])
+    at_end = (before == 0) | (before == last - 1)
     matrix = np.zeros((targets.size, nodes.size))
-    for row, target in enumerate(targets):
-        chosen = _around(nodes, float(target))
-        matrix[row, chosen] = _coefficients(nodes[chosen], float(target))
+    matrix[targets <= nodes[0], 0] = 1.0
+    matrix[targets >= nodes[-1], last] = 1.0
+    for rows, first, count in (
+        (np.flatnonzero(within & at_end), np.where(before == 0, 0, last - 2), 3),
+        (np.flatnonzero(within & ~at_end), before - 1, 4),
+    ):
+        chosen = first[rows, np.newaxis] + np.arange(count)
+        matrix[rows[:, np.newaxis], chosen] = _coefficients(nodes[chosen], targets[rows])
     return matrix
 
 
-def _around(nodes: Array, target: float) -> npt.NDArray[np.intp]:
-    """Return the places of the nodes that a target is interpolated from."""
-    last = nodes.size - 1
-    if target <= nodes[0]:
-        return np.array([0])
-    if target >= nodes[-1]:
-        return np.array([last])
-    before = int(np.searchsorted(nodes, target, side="right")) - 1
-    if before == 0:
-        return np.arange(3)
-    if before == last - 1:
-        return np.arange(last - 2, last + 1)
-    return np.arange(before - 1, before + 3)
-
-
-def _coefficients(nodes: Array, target: float) -> Array:
-    """Return the Lagrange coefficients of a few nodes for one target, (k,) -> (k,)."""
-    result = np.ones(nodes.size)
-    for place, node in enumerate(nodes):
-        others = np.delete(nodes, place)
-        result[place] = np.prod((target - others) / (node - others))
+def _coefficients(nodes: Array, targets: Array) -> Array:
+    """Return the Lagrange coefficients of a few nodes for each target, (m, k) and (m,) -> (m, k)."""
+    result = np.ones_like(nodes)
+    for place in range(nodes.shape[1]):
+        for other in range(nodes.shape[1]):
+            if other != place:
+                result[:, place] *= (targets - nodes[:, other]) / (nodes[:, place] - nodes[:, other])
     return result

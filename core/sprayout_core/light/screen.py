@@ -16,9 +16,7 @@ __all__ = ["Screen", "hexadecimal", "srgb"]
 
 Array = npt.NDArray[np.float64]
 
-_TO_LINEAR = np.linalg.inv(
-    np.array([[0.4124, 0.3576, 0.1805], [0.2126, 0.7152, 0.0722], [0.0193, 0.1192, 0.9505]])
-)
+_TO_LINEAR = np.linalg.inv(np.array([[0.4124, 0.3576, 0.1805], [0.2126, 0.7152, 0.0722], [0.0193, 0.1192, 0.9505]]))
 _SCREEN_WHITE = 100.0 * np.array([0.9505, 1.0, 1.0890])
 _GRID = np.arange(360.0, 781.0, 10.0)
 
