@@ -42,6 +42,6 @@ def command(desk: Desk, /, folder: Path, name: str | None, shop: str | None, lig
             documents.append(writer.new("shop", facts))
             store.facts.put("shop", documents[-1].id)
         writer.save(documents, f"Begin {title}")
-    use_library(folder.resolve(), title)
-    say(f"{title}: a new library in {folder}, now in use.")
+    called = use_library(folder.resolve(), title)
+    say(f"{called}: a new library in {folder}, now in use.")
     soft('Next: sprayout mix "Kelp glass = 5 weak teal : 2 strong teal"')

@@ -23,15 +23,26 @@ class NoLibrary(SprayoutError):
     """No library is in use yet."""
 
 
-def use_library(folder: Path, name: str) -> None:
-    """Remember a library of this machine by its name, and take it into use."""
+def use_library(folder: Path, title: str) -> str:
+    """Remember a library of this machine, take it into use, and return the name it goes by here.
+
+    A second copy under one title goes by its folder's name too, so that neither hides the other.
+    """
     from sprayout_library.machine import shop_facts
 
+    chosen = []
+
     def remember(facts: dict[str, Any]) -> None:
-        facts.setdefault("libraries", {})[name] = str(folder)
+        known = facts.setdefault("libraries", {})
+        own = [name for name, path in known.items() if path == str(folder)]
+        candidates = [*own, title, f"{title} ({folder.name})", f"{title} ({folder})"]
+        name = next(one for one in candidates if known.get(one) in (None, str(folder)))
+        known[name] = str(folder)
         facts["library"] = name
+        chosen.append(name)
 
     shop_facts().change(remember)
+    return str(chosen[0])
 
 
 class Desk:

@@ -25,7 +25,8 @@ def command(desk: Desk, /, name: str, form: str | None) -> None:
             return
         say(document.name, bold=True)
         for version in reversed(versions):
-            say(f"  version {version.number}, {date_of(version.at)}, {version.by}")
+            by = f", {version.by}" if version.by else ""
+            say(f"  version {version.number}, {date_of(version.at)}{by}")
             for line in version.lines:
                 say(f"    {line.layer.value}: {line.text}")
             if not version.lines:

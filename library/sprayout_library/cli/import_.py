@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from sprayout_library.cli.desk import Desk
-from sprayout_library.cli.told import PartlyDone, heading, json_out, on_terminal, rows, say, soft
+from sprayout_library.cli.told import PartlyDone, counted, heading, json_out, on_terminal, rows, say, soft
 
 if TYPE_CHECKING:
     from sprayout_core.tables import Preview
@@ -46,7 +46,7 @@ def command(
         previews = preview_of(file, given)
         plugin, preview = previews.chosen(reader)
         if form != "json":
-            _tell_preview(file, plugin, preview)
+            (_tell_short if way == "take" and preview.ready else _tell_preview)(file, preview)
         if not preview.ready:
             raise SprayoutError(
                 f"{file.name} cannot be taken in as it stands",
@@ -68,12 +68,20 @@ def command(
             _tell_outcome(outcome, names)
         if outcome.left_out:
             raise PartlyDone(
-                f"{len(outcome.left_out)} rows were left out",
+                f"{counted(len(outcome.left_out), 'row')} left out",
                 "Mend them and import again: nothing is taken twice.",
             )
 
 
-def _tell_preview(file: Path, plugin: str, preview: Preview) -> None:
+def _tell_short(file: Path, preview: Preview) -> None:
+    told = ", ".join(f"{one.what.replace('_', ' ')} {one.value}" for one in preview.understood if one.how != "assumed")
+    say(f"{file.name}: {told}; {counted(preview.readings, 'reading')}.")
+    for one in preview.understood:
+        if one.how == "assumed":
+            soft(f"  assumed: {one.what.replace('_', ' ')} {one.value} ({one.why})")
+
+
+def _tell_preview(file: Path, preview: Preview) -> None:
     say(f"{file.name}, as {preview.reader} understands it:", bold=True)
     rows(
         [
@@ -82,7 +90,7 @@ def _tell_preview(file: Path, plugin: str, preview: Preview) -> None:
         ]
     )
     if preview.ready:
-        say(f"  {preview.readings} readings")
+        say(f"  {counted(preview.readings, 'reading')}")
     for row in preview.first[:3]:
         count = f"{len(row.values)} values, {row.wavelengths[0]:g} to {row.wavelengths[-1]:g} nm" if row.values else ""
         lab = ", ".join(f"{name} {value:g}" for name, value in row.coordinates.items())
@@ -110,7 +118,7 @@ def _remedy(preview: Preview) -> str:
 
 
 def _tell_outcome(outcome: Any, names: Any) -> None:
-    say(f"{len(outcome.fresh)} readings taken in, {len(outcome.known)} known already.")
+    say(f"{counted(len(outcome.fresh), 'reading')} taken in, {len(outcome.known)} known already.")
     for line, reason in outcome.left_out[:10]:
         say(f"  line {line} left out: {reason}", fg="yellow")
     panels = sorted({names.label(reading.panel) for reading in outcome.fresh})

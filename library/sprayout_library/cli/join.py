@@ -34,8 +34,8 @@ def command(desk: Desk, /, address: str, folder: Path, name: str | None, shop: s
             for remote in remotes(store).values():
                 sync(store, remote, now)
         desk.renamed()
-        use_library(folder.resolve(), title)
-        say(f"{title}: your copy is in {folder}, now in use.")
+        called = use_library(folder.resolve(), title)
+        say(f"{called}: your copy is in {folder}, now in use.")
         tell_report("hub", report, desk.names(store))
         if report.refused:
             raise PartlyDone("not everything was let in", "Ask the shop that made it to mend it.")

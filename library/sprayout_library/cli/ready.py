@@ -27,8 +27,8 @@ from sprayout_library.cli.told import say
 @click.pass_obj
 def command(desk: Desk, /, formula: str, name: str, reducer: str | None, **given: str | None) -> None:
     """Say what is done to FORMULA for the gun: NAME is yours, such as small or airbrush."""
-    from sprayout_core.compare import tell
     from sprayout_core.documents import Formula
+    from sprayout_library.cli.shown import variant_words
     from sprayout_library.record import ready_changes
 
     given["reduce"] = given.pop("reduce_")
@@ -44,5 +44,5 @@ def command(desk: Desk, /, formula: str, name: str, reducer: str | None, **given
             say(f"{held.name}, {name}: it stands so already.")
             return
         writer.save([document], f"{held.name}: spray-ready {name}")
-        for told in tell(held, document, names.label):
-            say(f"{held.name}: {told.text}")
+        assert isinstance(document, Formula)
+        say(f"{held.name}, {name}: {variant_words((document.spray_ready or {})[name], names)}.")

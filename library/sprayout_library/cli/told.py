@@ -12,7 +12,7 @@ import click
 
 from sprayout_core.errors import SprayoutError
 
-__all__ = ["PartlyDone", "date_of", "heading", "json_out", "rows", "say", "soft", "tell_faults"]
+__all__ = ["PartlyDone", "counted", "date_of", "heading", "json_out", "rows", "say", "soft", "tell_faults"]
 
 
 class PartlyDone(SprayoutError):
@@ -27,6 +27,11 @@ def _colour() -> bool | None:
 def say(text: str = "", *, fg: str | None = None, bold: bool | None = None) -> None:
     """Print one line."""
     click.echo(click.style(text, fg=fg, bold=bold) if fg or bold else text, color=_colour())
+
+
+def counted(number: int, word: str, plural: str = "") -> str:
+    """Return a number with its word: 1 reading, 2 readings."""
+    return f"{number} {word if number == 1 else plural or word + 's'}"
 
 
 def heading(text: str) -> None:
@@ -71,7 +76,8 @@ def tell_faults(error: SprayoutError) -> None:
     """Print every fault of an error to stderr: its place, its problem, what to do."""
     for fault in error.faults:
         place = f"{fault.place}: " if fault.place else ""
-        problem = fault.problem[:1].upper() + fault.problem[1:] if not place else fault.problem
+        first = fault.problem.split(" ", 1)[0]
+        problem = fault.problem if place or not first.isalpha() else first.capitalize() + fault.problem[len(first) :]
         click.echo(click.style(f"{place}{problem}.", fg="red"), err=True, color=_colour())
         if fault.remedy:
             click.echo(f"  {fault.remedy}", err=True)

@@ -36,6 +36,7 @@ class _Slim(msgspec.Struct):
     title: str = ""
     label: str = ""
     role: str = ""
+    panel: str = ""
     aliases: dict[str, str] = {}
     withdrawn: dict[str, int] = {}
     questions: dict[str, msgspec.Raw] = {}
@@ -53,6 +54,7 @@ class Entry:
     aliases: tuple[str, ...]
     withdrawn: bool
     asked: tuple[str, ...]
+    panel: str = ""
 
     @property
     def name(self) -> str:
@@ -75,12 +77,17 @@ class Names:
             self.entries[identity] = Entry(
                 identity, slim.kind, slim.title, slim.label, slim.role, tuple(slim.aliases.values()),
                 bool(slim.withdrawn), tuple(slim.questions),
+                slim.panel,
             )  # fmt: skip
 
     def label(self, identity: str) -> str:
         """Return what to call a document; the end of its id where it is not here."""
         entry = self.entries.get(identity)
-        return entry.name if entry else f"…{identity[-6:]}"
+        if entry is None:
+            return f"…{identity[-6:]}"
+        if entry.panel and not entry.title:
+            return f"{entry.kind} of {self.label(entry.panel)}"
+        return entry.name
 
     def of_kind(self, *kinds: str) -> Iterator[Entry]:
         """Yield the documents of these kinds (all where none is named), sorted by kind and name."""

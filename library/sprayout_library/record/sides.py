@@ -179,23 +179,23 @@ def _compare_spots(said: str, standard: Colour, trial: Colour, found: ColourBetw
             "dC*": float(apart.chroma),
             "dH*": float(apart.hue),
         }
-        found.table.append(
-            (
-                said + spot,
-                geometry,
-                str(ours.view),
-                *(
-                    f"{name} {value:+.2f}" if name != "dE00" else f"{name} {value:.2f}"
-                    for name, value in figures.items()
-                ),
-            )
+        told = [f"{name} {value:.2f}" if name == "dE00" else f"{name} {value:+.2f}" for name, value in figures.items()]
+        found.table.append((said + spot, geometry, str(ours.view), *told))
+        found.numbers.append(
+            {
+                "of": said,
+                "spot": standard.spot.said(),
+                "geometry": geometry,
+                "view": str(ours.view),
+                "stage": standard.spot.stage,
+                "grade": standard.spot.grade,
+                "words": direction,
+                "formula": "ciede2000",
+                **{name: round(value, 4) for name, value in figures.items()},
+                "standard": [round(float(value), 4) for value in ours.lab],
+                "trial": [round(float(value), 4) for value in theirs.lab],
+            }
         )
-        found.numbers.append({
-            "of": said, "spot": standard.spot.said(), "geometry": geometry, "view": str(ours.view), "stage": standard.spot.stage,
-            "grade": standard.spot.grade, "words": direction, "formula": "ciede2000",
-            **{name: round(value, 4) for name, value in figures.items()},
-            "standard": [round(float(value), 4) for value in ours.lab], "trial": [round(float(value), 4) for value in theirs.lab],
-        })  # fmt: skip
     return bool(shared)
 
 

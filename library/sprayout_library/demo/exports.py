@@ -1,0 +1,47 @@
+"""The exports of the two shops' meters, in two different shapes, computed from invented spectra."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from sprayout_library.demo.spectra import WAVELENGTHS, panel_reflectance
+
+if TYPE_CHECKING:
+    import numpy as np
+    import numpy.typing as npt
+
+__all__ = ["export_files"]
+
+_CARRIER = 9 / 11
+_FIRST = {"weak teal": (1 - _CARRIER) * 5 / 7 * 5, "strong teal": (1 - _CARRIER) * 2 / 7 * 5}
+_SECOND = {"weak teal": (1 - _CARRIER) * 7 / 12 * 5, "strong teal": (1 - _CARRIER) * 5 / 12 * 5}
+
+
+def export_files() -> dict[str, bytes]:
+    """Return the exports by file name."""
+    grounds = ("bright aluminium", "bronze", "graphite")
+    first = [(f"KF-{place}", panel_reflectance(ground, _FIRST, 5)) for place, ground in enumerate(grounds, 1)]
+    again = [("KF-4", panel_reflectance("bright aluminium", _SECOND, 5))]
+    elsewhere = [("MY-1", panel_reflectance("bright aluminium", _FIRST, 5, film=1.09))]
+    return {
+        "fen-lane-march.csv": _semicolons(first),
+        "fen-lane-april.csv": _semicolons(again),
+        "mill-yard.csv": _tabs(elsewhere),
+    }
+
+
+def _semicolons(rows: Sequence[tuple[str, npt.NDArray[np.float64]]]) -> bytes:
+    """Percent with a decimal comma, semicolons, a byte order mark, lines ending in CR LF."""
+    lines = [";".join(["Piece", *(str(nm) for nm in WAVELENGTHS)])]
+    for label, values in rows:
+        lines.append(";".join([label, *(f"{value * 100:.3f}".replace(".", ",") for value in values)]))
+    return b"\xef\xbb\xbf" + "\r\n".join([*lines, ""]).encode("utf-8")
+
+
+def _tabs(rows: Sequence[tuple[str, npt.NDArray[np.float64]]]) -> bytes:
+    """Unit interval with a decimal point, tabs, headings such as R400nm, and a remark at the end."""
+    lines = ["\t".join(["Name", "Remark", *(f"R{nm}nm" for nm in WAVELENGTHS)])]
+    for label, values in rows:
+        lines.append("\t".join([label, "made up", *(f"{value:.5f}" for value in values)]))
+    return "\n".join([*lines, ""]).encode("utf-8")
