@@ -90,9 +90,7 @@ def geometry(text: str) -> str:
 def illuminant(text: str) -> str:
     """Return the one spelling of a CIE illuminant's name, or raise SprayoutError."""
     plain = text.strip().upper().removeprefix("CIE").strip().replace(" ", "")
-    if re.fullmatch(
-        r"[A-CE]|D\d{2}|ID(50|65)|F\d{1,2}|FL\d{1,2}(\.\d{1,2})?|HP[1-5]|LED-[A-Z]{1,3}\d?", plain
-    ):
+    if re.fullmatch(r"[A-CE]|D\d{2}|ID(50|65)|F\d{1,2}|FL\d{1,2}(\.\d{1,2})?|HP[1-5]|LED-[A-Z]{1,3}\d?", plain):
         return "FL" + plain[1:] if re.fullmatch(r"F\d{1,2}", plain) else plain
     raise SprayoutError(
         f"{text!r} is no known illuminant", "Use a CIE name such as D65, A or FL11.", place="illuminant"

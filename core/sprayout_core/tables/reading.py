@@ -22,6 +22,7 @@ class TableReading:
     values       reflectance factor, 1 is the perfect diffuser (n,); over 1 and slightly below 0 are kept
     coordinates  `L*`, `a*`, `b*` or `X`, `Y`, `Z` as given, under the conditions' illuminant and observer
     extra        every other column of its row, heading to text, untouched
+    keys         what the table says about all of its readings, key to text, untouched
     """
 
     label: str
@@ -32,6 +33,7 @@ class TableReading:
     coordinates: Mapping[str, float] = field(default_factory=dict)
     extra: Mapping[str, str] = field(default_factory=dict)
     column: str = ""
+    keys: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

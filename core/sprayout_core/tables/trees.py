@@ -35,9 +35,7 @@ _NAMES = {kind: name for name, kind in _KINDS.items()}
 def tree(value: TableValue) -> dict[str, Any]:
     """Return a table value as a tree of dicts, lists, text and numbers, its kind under `is`."""
     if type(value) not in _NAMES:
-        raise SprayoutError(
-            f"{type(value).__name__} is no table value", "Return one of: " + ", ".join(_KINDS) + "."
-        )
+        raise SprayoutError(f"{type(value).__name__} is no table value", "Return one of: " + ", ".join(_KINDS) + ".")
     return {"is": _NAMES[type(value)], **_plain_record(value)}
 
 
@@ -46,9 +44,7 @@ def from_tree(plain: object) -> TableValue:
     its place.
     """
     if not isinstance(plain, dict) or plain.get("is") not in _KINDS:
-        raise SprayoutError(
-            "this is no table value", "Its member 'is' must be one of: " + ", ".join(_KINDS) + "."
-        )
+        raise SprayoutError("this is no table value", "Its member 'is' must be one of: " + ", ".join(_KINDS) + ".")
     name = plain["is"]
     record = _record(_KINDS[name], {key: item for key, item in plain.items() if key != "is"}, name)
     assert isinstance(record, TableValue)
@@ -85,9 +81,7 @@ def _fields(kind: type) -> dict[str, tuple[Any, bool]]:
 
 def _record(kind: type, plain: object, place: str) -> object:
     if not isinstance(plain, dict):
-        raise SprayoutError(
-            f"expected the members of a {kind.__name__}, found {type(plain).__name__}", place=place
-        )
+        raise SprayoutError(f"expected the members of a {kind.__name__}, found {type(plain).__name__}", place=place)
     fields = _fields(kind)
     if unknown := sorted(str(key) for key in plain if key not in fields):
         raise SprayoutError(f"unknown member {unknown[0]!r}", place=place)
@@ -110,12 +104,7 @@ def _fitted(hint: object, plain: object, place: str) -> object:
 
 
 def _scalar(hint: object, plain: object, place: str) -> object:
-    if (
-        hint is float
-        and isinstance(plain, int | float)
-        and not isinstance(plain, bool)
-        and math.isfinite(plain)
-    ):
+    if hint is float and isinstance(plain, int | float) and not isinstance(plain, bool) and math.isfinite(plain):
         return float(plain)
     if hint is int and isinstance(plain, int) and not isinstance(plain, bool):
         return plain

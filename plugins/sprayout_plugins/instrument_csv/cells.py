@@ -109,9 +109,7 @@ def _body(lines: list[str], mark: str) -> bool:
     filled = 0
     for line in lines:
         try:
-            cells = next(
-                csv.reader([line], delimiter=SEPARATORS[mark], skipinitialspace=mark == "blanks"), []
-            )
+            cells = next(csv.reader([line], delimiter=SEPARATORS[mark], skipinitialspace=mark == "blanks"), [])
         except csv.Error:
             cells = []
         if blank(cells):

@@ -11,7 +11,7 @@ from sprayout_plugins.instrument_csv.options import Findings
 from sprayout_plugins.instrument_csv.plan import Down, Long, Plan
 from sprayout_plugins.instrument_csv.rows import Tally
 
-__all__ = ["whole"]
+__all__ = ["repeats", "scale_possible", "whole"]
 
 _CURVES = (
     "xyz",
@@ -26,8 +26,8 @@ _CURVES = (
 def whole(plan: Plan | Down | Long, tally: Tally, findings: Findings) -> None:
     """Note the questions and faults that come from all rows together."""
     _curves(tally, findings)
-    _scale(plan, tally, findings)
-    _repeats(tally, findings)
+    scale_possible(plan.scale, tally, findings)
+    repeats(tally, findings)
     _tables(tally, findings)
     _cut(plan, tally, findings)
 
@@ -36,16 +36,13 @@ def _curves(tally: Tally, findings: Findings) -> None:
     """Ask where the samples bear the names of an observer's, a sensor's or a device's curves."""
     names = {label.lower() for label, _ in tally.samples}
     if findings.told("quantity") != "reflectance" and any(names == set(curves) for curves in _CURVES):
-        findings.ask(
-            "quantity", "Are these reflectance factors?", f"{', '.join(sorted(names))} are names of curves"
-        )
+        findings.ask("quantity", "Are these reflectance factors?", f"{', '.join(sorted(names))} are names of curves")
 
 
-def _scale(plan: Plan | Down | Long, tally: Tally, findings: Findings) -> None:
+def scale_possible(scale: str, tally: Tally, findings: Findings) -> None:
     """Ask once more where all values would be darker, or far brighter, than pieces are under the scale
     in use.
     """
-    scale = plan.scale
     if not scale or findings.told("scale_confirmed") == scale or tally.highest < tally.lowest:
         return
     divisor = SCALES[scale]
@@ -58,7 +55,8 @@ def _scale(plan: Plan | Down | Long, tally: Tally, findings: Findings) -> None:
     findings.ask("scale_confirmed", f"Are the values really {scale}?", why, {scale: f"yes, they are {scale}"})
 
 
-def _repeats(tally: Tally, findings: Findings) -> None:
+def repeats(tally: Tally, findings: Findings) -> None:
+    """Ask what samples told twice are."""
     if not tally.repeated:
         return
     told = findings.told("repeats")

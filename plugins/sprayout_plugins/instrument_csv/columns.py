@@ -18,9 +18,7 @@ COLUMN_NUMBER = "(column number)"
 """The answer to `label` where no line names the columns of a table with wavelengths down."""
 
 
-def aligned(
-    names: Sequence[str], rows: Sequence[Sequence[str]], findings: Findings, line: int
-) -> list[str] | None:
+def aligned(names: Sequence[str], rows: Sequence[Sequence[str]], findings: Findings, line: int) -> list[str] | None:
     """Return one heading per cell of a row; where there are fewer headings than cells, say to which
     they belong.
     """
@@ -72,15 +70,9 @@ def _first_is_text(rows: Sequence[Sequence[str]]) -> bool:
     return not any(cells.numberish(row[0]) for row in rows) and all(cells.numberish(row[-1]) for row in rows)
 
 
-def label_column(
-    named: Sequence[str], used: set[int], rows: Sequence[Sequence[str]], findings: Findings
-) -> int | None:
+def label_column(named: Sequence[str], used: set[int], rows: Sequence[Sequence[str]], findings: Findings) -> int | None:
     """Return the cell that names the sample, -1 for the line number, or None after asking."""
-    free = [
-        at
-        for at in range(len(named))
-        if at not in used and (named[at] or any(row[at].strip() for row in rows))
-    ]
+    free = [at for at in range(len(named)) if at not in used and (named[at] or any(row[at].strip() for row in rows))]
     if told := findings.told("label"):
         return _told(told, named, findings)
     known = [at for at in free if words.LABEL.match(named[at])]
@@ -119,7 +111,5 @@ def _told(told: str, named: Sequence[str], findings: Findings) -> int | None:
         if told in {name(named, at), f"column {at + 1}"}:
             findings.saw("label", told, how="told")
             return at
-    findings.fault(
-        "option label", f"no column is headed {told!r}", "Use a heading of the table, or 'column 3'."
-    )
+    findings.fault("option label", f"no column is headed {told!r}", "Use a heading of the table, or 'column 3'.")
     return None

@@ -22,9 +22,7 @@ _GEOMETRIES = {
 }
 
 
-def for_spectrum(
-    findings: Findings, keys: Mapping[str, str], place: str, seen: str, scale: str
-) -> Conditions:
+def for_spectrum(findings: Findings, keys: Mapping[str, str], place: str, seen: str, scale: str) -> Conditions:
     """Return a spectrum's conditions; what nobody says is asked for.
 
     place  what is meant, for questions: a frame of headings, or nothing where there is one set only
@@ -74,13 +72,9 @@ def settle_scale(findings: Findings, keys: Mapping[str, str], frame: str, span: 
     said = headings.scale_in(frame) or written
     told = findings.told("scale")
     if said and told and said != told:
-        findings.fault(
-            "", f"the option says scale {told}, the file says {said}", "Drop the option, or correct it."
-        )
+        findings.fault("", f"the option says scale {told}, the file says {said}", "Drop the option, or correct it.")
     if said or told:
-        findings.saw(
-            "scale", said or told or "", "" if told else "the file says so", how="seen" if said else "told"
-        )
+        findings.saw("scale", said or told or "", "" if told else "the file says so", how="seen" if said else "told")
         return said or told or ""
     low, high = span
     findings.ask(
@@ -91,15 +85,11 @@ def settle_scale(findings: Findings, keys: Mapping[str, str], frame: str, span: 
     return ""
 
 
-def _one(
-    findings: Findings, keys: Mapping[str, str], what: str, seen: str, spell: Callable[[str], str]
-) -> str:
+def _one(findings: Findings, keys: Mapping[str, str], what: str, seen: str, spell: Callable[[str], str]) -> str:
     """Return one condition: seen in a heading, else on a key line, else told; a contradiction is a fault."""
     why = "a heading says so"
     if not seen:
-        key = next(
-            ((name, value) for name, value in keys.items() if words.CONDITION_KEYS[what].match(name)), None
-        )
+        key = next(((name, value) for name, value in keys.items() if words.CONDITION_KEYS[what].match(name)), None)
         if key:
             seen, why = key[1], f"the line {key[0]!r} says so"
     told = findings.told(what)
@@ -111,18 +101,14 @@ def _one(
                 findings.fault("", wrong.fault.problem, f"Tell it with the option {what}.")
             return told or ""
     if seen and told and seen != told:
-        findings.fault(
-            "", f"the option says {what} {told}, the file says {seen}", "Drop the option, or correct it."
-        )
+        findings.fault("", f"the option says {what} {told}, the file says {seen}", "Drop the option, or correct it.")
     if seen or told:
         findings.saw(what, seen or told or "", why if seen else "", how="seen" if seen else "told")
     return seen or told or ""
 
 
 def _stage(findings: Findings, keys: Mapping[str, str]) -> str:
-    key = next(
-        (value for name, value in keys.items() if words.CONDITION_KEYS["stage"].match(name)), ""
-    ).lower()
+    key = next((value for name, value in keys.items() if words.CONDITION_KEYS["stage"].match(name)), "").lower()
     told = findings.told("stage")
     if key in STAGES and not told:
         findings.saw("stage", key, "a key line says so")
@@ -130,9 +116,7 @@ def _stage(findings: Findings, keys: Mapping[str, str]) -> str:
     if told:
         findings.saw("stage", told, how="told")
         return told
-    findings.ask(
-        "stage", "What had been done to the pieces when they were measured?", "the file does not say"
-    )
+    findings.ask("stage", "What had been done to the pieces when they were measured?", "the file does not say")
     return ""
 
 

@@ -29,9 +29,7 @@ def coordinates(named: Sequence[str], head: Head, findings: Findings, angles: in
             certain = certain and one.certain
     whole = {rest: found for rest, found in groups.items() if len(found) == 3}
     if not whole:
-        findings.fault(
-            "", "the columns of L*, a*, b* differ in light or angle", "Export the three under one light."
-        )
+        findings.fault("", "the columns of L*, a*, b* differ in light or angle", "Export the three under one light.")
         return []
     if not certain and findings.told("space") is None:
         findings.ask(
@@ -51,9 +49,7 @@ def _chosen_view(whole: dict[str, dict[str, int]], head: Head, findings: Finding
     if told in whole:
         return [_coordinate_slot(told, whole[told], head, findings, angles)]
     offered = {rest: f"the columns L*, a*, b* {rest}" for rest in whole}
-    findings.ask(
-        "columns", "Which of these columns are the reading?", "L*, a*, b* stand there several times", offered
-    )
+    findings.ask("columns", "Which of these columns are the reading?", "L*, a*, b* stand there several times", offered)
     return []
 
 

@@ -19,9 +19,7 @@ from sprayout_plugins.instrument_csv.spectral import in_nanometres, known_reflec
 __all__ = ["Fall", "fall", "names_above", "plan"]
 
 _BANDS = 5
-_UNIT_CELL = re.compile(
-    r"\W*(?:nm|um|µm|μm|%|%?\s*r\s*%?|percent|unit|fraction|-|1|0\s*-\s*1|)\W*\Z", re.IGNORECASE
-)
+_UNIT_CELL = re.compile(r"\W*(?:nm|um|µm|μm|%|%?\s*r\s*%?|percent|unit|fraction|-|1|0\s*-\s*1|)\W*\Z", re.IGNORECASE)
 _PLAIN_VALUE = re.compile(r"\W*(?:values?|y|data|reading|measured)?\W*\Z", re.IGNORECASE)
 
 
@@ -54,9 +52,7 @@ def _run(head: Head, start: int, column: int) -> int:
     length = 0
     for _, row in head.rows[start:]:
         value = _loose(row[column]) if len(row) > column and len(row) > 1 else None
-        if value is None or not (
-            200 <= value <= 60000 or ((0.2 <= value <= 60 and value != int(value)) or length)
-        ):
+        if value is None or not (200 <= value <= 60000 or ((0.2 <= value <= 60 and value != int(value)) or length)):
             break
         if before is not None:
             if value == before or (rising is not None and (value > before) != rising):
@@ -94,9 +90,7 @@ def plan(head: Head, found: Fall, findings: Findings) -> Down | None:
     line, named, units = names_above(head, found.first)
     body = head.rows[found.first : found.first + found.length]
     width = len(body[0][1])
-    findings.saw(
-        "layout", "columns", f"wavelengths run down column {found.column + 1}, from line {body[0][0]}"
-    )
+    findings.saw("layout", "columns", f"wavelengths run down column {found.column + 1}, from line {body[0][0]}")
     samples = _samples(named, body, found.column, width, findings)
     if samples is None or titled_otherwise(head.titles, findings):
         return None
@@ -104,17 +98,10 @@ def plan(head: Head, found: Fall, findings: Findings) -> Down | None:
     if not known_reflectance(texts, [named[at] for at in samples], findings):
         return None
     decimal = marks.decimal(
-        [
-            (at_line, at + 1, row[at])
-            for at_line, row in body
-            for at in (found.column, *samples)
-            if at < len(row)
-        ],
+        [(at_line, at + 1, row[at]) for at_line, row in body for at in (found.column, *samples) if at < len(row)],
         findings,
     )
-    factor = (
-        _factor(named[found.column] + " " + units, body, found.column, decimal, findings) if decimal else 0.0
-    )
+    factor = _factor(named[found.column] + " " + units, body, found.column, decimal, findings) if decimal else 0.0
     labels = _labels(named, samples, head, line, findings)
     if not factor or labels is None:
         return None
@@ -134,6 +121,7 @@ def plan(head: Head, found: Fall, findings: Findings) -> Down | None:
         labels=tuple(labels),
         conditions=tuple([about] * len(samples)),
         headings=tuple(named),
+        keys=head.keys,
     )
 
 
@@ -166,9 +154,7 @@ def _samples(
         samples.append(at)
     if not samples:
         others = ", ".join(fact.why for fact in findings.understood if fact.what == "not taken") or "nothing"
-        findings.fault(
-            "", f"beside the wavelengths there is {others}, no reflectance", "Export reflectance factors."
-        )
+        findings.fault("", f"beside the wavelengths there is {others}, no reflectance", "Export reflectance factors.")
         return None
     return samples
 
@@ -177,9 +163,7 @@ def _factor(heading: str, body: Sequence[cells.Row], column: int, decimal: str, 
     """Return nm per unit of the wavelengths, or 0 after asking."""
     numbers = tuple(value for _, row in body if (value := _cell(row, column, decimal)) is not None)
     if words.other_quantity(heading) == "wavenumbers":
-        findings.fault(
-            f"column {column + 1}", "these are wavenumbers, no wavelengths", "Export wavelengths in nm."
-        )
+        findings.fault(f"column {column + 1}", "these are wavenumbers, no wavelengths", "Export wavelengths in nm.")
         return 0.0
     scaled = in_nanometres(Spectral(heading, tuple([column] * len(numbers)), numbers), findings)
     return scaled.numbers[0] / numbers[0] if scaled else 0.0
@@ -196,9 +180,7 @@ def _labels(
     missing = [at for at in samples if not named[at]]
     if len(missing) == len(samples):
         offered = {COLUMN_NUMBER: "use the number of each column"}
-        findings.ask(
-            "label", "What names the samples?", "no line of names stands above the wavelengths", offered
-        )
+        findings.ask("label", "What names the samples?", "no line of names stands above the wavelengths", offered)
         return None
     if missing:
         findings.fault(
@@ -212,11 +194,7 @@ def _labels(
 
 
 def _says_only_what(heading: str) -> bool:
-    return (
-        words.says_reflectance(heading)
-        or bool(headings.scale_in(heading))
-        or bool(_PLAIN_VALUE.match(heading))
-    )
+    return words.says_reflectance(heading) or bool(headings.scale_in(heading)) or bool(_PLAIN_VALUE.match(heading))
 
 
 def _one_label(head: Head, findings: Findings) -> list[str] | None:

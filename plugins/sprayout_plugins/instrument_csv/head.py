@@ -92,9 +92,7 @@ def _start_of(source: Source, encoding: str, findings: Findings) -> int:
             if len(found) == int(told):
                 findings.saw("table", told, f"its headings stand on line {line}", how="told")
                 return line - 1 if int(told) > 1 else 0
-    findings.fault(
-        "option table", f"there are {len(found)} tables, none is number {told}", "The first table is 1."
-    )
+    findings.fault("option table", f"there are {len(found)} tables, none is number {told}", "The first table is 1.")
     return 0
 
 
@@ -162,9 +160,7 @@ def _may_be_wavelengths(one: Spectral, row: list[str]) -> bool:
         rising = all(a < b for a, b in pairwise(far))
         falling = all(a > b for a, b in pairwise(far))
         again = len(set(far)) < len(far) and len(far) % len(set(far)) == 0 and len(set(far)) >= 3
-        return (
-            rising or falling or (again and one.frame != "#") or (again and _headed(row))
-        ) and not bare_data
+        return (rising or falling or (again and one.frame != "#") or (again and _headed(row))) and not bare_data
     steps = one.within(0.2, 26) and any(number != int(number) for number in one.numbers)
     likely = one.frame != "#" or _headed(row) or _even(list(one.numbers))
     return steps and likely and len(one.numbers) >= 5 and one.monotonic

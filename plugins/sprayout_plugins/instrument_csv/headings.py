@@ -36,9 +36,7 @@ _COORDINATE = re.compile(
     r"(?P<family>cie\s*lab[\s_-]*|cie[\s_-]*|lab[\s_-]+)?(?P<letter>[Lab]|[LAB](?=\Z)|[LAB](?=\*))(?P<star>\s?\*)?"
     r"(?P<rest>(?:[\s_(\[/,;:@].*)|\d.*)?\Z"
 )
-_LIGHT = re.compile(
-    r"(?<![A-Za-z0-9])(D\d{2}|FL?\d{1,2}|ID(?:50|65)|[ACE](?=\s*[/,|-]\s*(?:2|10)\b))(?![0-9])"
-)
+_LIGHT = re.compile(r"(?<![A-Za-z0-9])(D\d{2}|FL?\d{1,2}|ID(?:50|65)|[ACE](?=\s*[/,|-]\s*(?:2|10)\b))(?![0-9])")
 _OBSERVER = re.compile(r"(?<![\d.])(2|10)\s*(?:°|deg)|[/,|]\s*(2|10)(?![\d.])", re.IGNORECASE)
 _ANGLE = re.compile(r"(\d{1,2})?\s*:?\s*as\s*([-+]?\d{1,3})(?!\d)", re.IGNORECASE)
 _FIXED = re.compile(r"(?<!\d)(45\s*[:/]\s*0|0\s*[:/]\s*45|d[ie]\s*:\s*8)(?!\d)", re.IGNORECASE)

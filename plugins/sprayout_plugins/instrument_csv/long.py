@@ -30,8 +30,7 @@ def header(head: Head) -> int:
             continue
         named = any(words.LABEL.match(cell) for cell in row)
         texts = any(
-            at != over[0] and not cells.numberish(below[0][at]) and below[0][at].strip()
-            for at in range(len(row))
+            at != over[0] and not cells.numberish(below[0][at]) and below[0][at].strip() for at in range(len(row))
         )
         return place if named or texts else -1
     return -1
@@ -50,9 +49,7 @@ def plan(head: Head, place: int, findings: Findings) -> Long | None:
     if label is None or titled_otherwise(head.titles, findings):
         return None
     value = _value(named, rows, {column, angles, label}, findings)
-    if value < 0 or not known_reflectance(
-        [named[value], *head.titles, *head.keys.values()], [named[value]], findings
-    ):
+    if value < 0 or not known_reflectance([named[value], *head.titles, *head.keys.values()], [named[value]], findings):
         return None
     decimal = marks.decimal([(at, column + 1, cells_[value]) for at, cells_ in body], findings)
     if not decimal:
@@ -78,13 +75,12 @@ def plan(head: Head, place: int, findings: Findings) -> Long | None:
         factor=scaled.numbers[0] / numbers[0],
         conditions=about,
         headings=tuple(named),
+        keys=head.keys,
     )
 
 
 def _numeric(rows: Sequence[Sequence[str]], width: int) -> set[int]:
-    return (
-        {at for at in range(width) if all(cells.numberish(row[at]) for row in rows[:20])} if rows else set()
-    )
+    return {at for at in range(width) if all(cells.numberish(row[at]) for row in rows[:20])} if rows else set()
 
 
 def _value(named: Sequence[str], rows: Sequence[Sequence[str]], used: set[int], findings: Findings) -> int:

@@ -22,9 +22,7 @@ def decimal(values: Sequence[Standing], findings: Findings) -> str:
     commas = [standing for standing in numbers if "," in standing[2]]
     points = [standing for standing in numbers if "." in standing[2]]
     if commas and points:
-        odd, mark, usual = (
-            (commas, "comma", "point") if len(commas) <= len(points) else (points, "point", "comma")
-        )
+        odd, mark, usual = (commas, "comma", "point") if len(commas) <= len(points) else (points, "point", "comma")
         line, column, cell = odd[0]
         findings.fault(
             f"line {line}, column {column}",
@@ -53,7 +51,5 @@ def _thousands(commas: Sequence[Standing], numbers: Sequence[Standing]) -> bool:
     """
     marked = [cell.strip() for _, _, cell in commas]
     whole = [cell.strip() for _, _, cell in numbers if "," not in cell]
-    grouped = all(
-        len(cell.rpartition(",")[2]) == 3 and not cell.lstrip("+-").startswith("0") for cell in marked
-    )
+    grouped = all(len(cell.rpartition(",")[2]) == 3 and not cell.lstrip("+-").startswith("0") for cell in marked)
     return grouped and any(len(cell.lstrip("+-")) == 3 for cell in whole)

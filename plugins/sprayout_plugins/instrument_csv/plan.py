@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 from sprayout_core.tables import Conditions
 
@@ -50,6 +51,7 @@ class Plan:
     last: int = 0
     angles: int = -1
     illumination: str = ""
+    keys: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def scale(self) -> str:
@@ -82,6 +84,7 @@ class Down:
     labels: tuple[str, ...]
     conditions: tuple[Conditions, ...]
     headings: tuple[str, ...]
+    keys: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def scale(self) -> str:
@@ -110,6 +113,7 @@ class Long:
     factor: float
     conditions: Conditions
     headings: tuple[str, ...]
+    keys: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def scale(self) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
 from sprayout_core.errors import SprayoutError
@@ -95,11 +95,7 @@ def _row(line: int, row: list[str], plan: Plan, tally: Tally) -> Iterator[TableR
         return
     for slot in plan.slots:
         label = row[slot.label].strip() if slot.label >= 0 else f"line {line}"
-        if (
-            len(plan.slots) > 1
-            and not (slot.label >= 0 and label)
-            and not any(row[at].strip() for at in slot.columns)
-        ):
+        if len(plan.slots) > 1 and not (slot.label >= 0 and label) and not any(row[at].strip() for at in slot.columns):
             continue  # the last row of patches side by side may have fewer
         values = cells.several([row[at] for at in slot.columns], plan.decimal)
         if values is None or not label:
@@ -109,9 +105,7 @@ def _row(line: int, row: list[str], plan: Plan, tally: Tally) -> Iterator[TableR
         if plan.angles >= 0:
             where = geometry_of(row[plan.angles], plan.illumination)
             if not where:
-                yield Broken(
-                    line, _place(plan, plan.angles), f"{row[plan.angles]!r} is no measuring geometry"
-                )
+                yield Broken(line, _place(plan, plan.angles), f"{row[plan.angles]!r} is no measuring geometry")
                 return
             about = replace(about, geometry=where)
         if wrong := _beyond(values, slot):
@@ -125,17 +119,23 @@ def _row(line: int, row: list[str], plan: Plan, tally: Tally) -> Iterator[TableR
             return
         count(values, label, about.geometry, line, tally)
         extra = {plan.headings[at] or f"column {at + 1}": row[at].strip() for at in plan.extras}
-        yield _reading(label, line, slot, about, values, extra)
+        yield _reading(label, line, slot, about, values, extra, plan.keys)
 
 
 def _reading(
-    label: str, line: int, slot: Slot, about: Conditions, values: list[float], extra: dict[str, str]
+    label: str,
+    line: int,
+    slot: Slot,
+    about: Conditions,
+    values: list[float],
+    extra: dict[str, str],
+    keys: Mapping[str, str],
 ) -> TableReading:
     if slot.names:
         named = dict(zip(slot.names, values, strict=True))
-        return TableReading(label, line, about, coordinates=named, extra=extra)
+        return TableReading(label, line, about, coordinates=named, extra=extra, keys=keys)
     factors = tuple(values) if slot.divisor == 1.0 else tuple([value / slot.divisor for value in values])
-    return TableReading(label, line, about, slot.wavelengths, factors, extra=extra)
+    return TableReading(label, line, about, slot.wavelengths, factors, extra=extra, keys=keys)
 
 
 def _why(line: int, row: list[str], slot: Slot, plan: Plan) -> Broken:
@@ -143,9 +143,7 @@ def _why(line: int, row: list[str], slot: Slot, plan: Plan) -> Broken:
         cell = row[at].strip()
         if cells.number(cell, plan.decimal) is None:
             if not cell:
-                return Broken(
-                    line, _place(plan, at), "the cell is empty", "A reading needs all of its values."
-                )
+                return Broken(line, _place(plan, at), "the cell is empty", "A reading needs all of its values.")
             other = "comma" if plan.decimal == "point" else "point"
             if cells.number(cell, other) is not None:
                 return Broken(

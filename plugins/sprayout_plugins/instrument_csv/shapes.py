@@ -39,9 +39,7 @@ def plan(head: Head, findings: Findings) -> Plan | Down | Long | None:
     return None
 
 
-def items(
-    source: Source, planned: Plan | Down | Long, tally: Tally
-) -> Iterator[TableReading | RowLeftOut | Broken]:
+def items(source: Source, planned: Plan | Down | Long, tally: Tally) -> Iterator[TableReading | RowLeftOut | Broken]:
     """Yield what a planned table holds, in file order."""
     if isinstance(planned, Down):
         return read_down(source, planned, tally)

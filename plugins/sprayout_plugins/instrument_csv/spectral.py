@@ -32,15 +32,8 @@ def wavelength_sets(named: Sequence[str], titles: Sequence[str], findings: Findi
     if not every:
         return []
     if (len(sets) > 1 and not _one_per_geometry(sets)) or not sets:
-        offered = {
-            one.frame: f"{len(one.columns)} columns such as {named[one.columns[0]]!r}"
-            for one in sets or every
-        }
-        why = (
-            "several sets look like wavelengths"
-            if sets
-            else "all of them sum up several readings, or limit them"
-        )
+        offered = {one.frame: f"{len(one.columns)} columns such as {named[one.columns[0]]!r}" for one in sets or every}
+        why = "several sets look like wavelengths" if sets else "all of them sum up several readings, or limit them"
         findings.ask("columns", "Which of these columns are the reading?", why, offered)
         return None
     for one in every:
@@ -84,9 +77,7 @@ def titled_otherwise(titles: Sequence[str], findings: Findings) -> bool:
     for title in titles:
         quantity = words.other_quantity(title)
         if quantity and not words.says_reflectance(title) and findings.told("quantity") != "reflectance":
-            findings.ask(
-                "quantity", "Are these reflectance factors?", f"a line above says {title[:60]!r}: {quantity}"
-            )
+            findings.ask("quantity", "Are these reflectance factors?", f"a line above says {title[:60]!r}: {quantity}")
             return True
     return False
 
@@ -121,29 +112,18 @@ def _is_reflectance(one: Spectral, findings: Findings) -> bool:
     quantity = words.other_quantity(one.frame)
     told = findings.told("quantity")
     if quantity and not words.says_reflectance(one.frame):
-        findings.fault(
-            "", f"the columns {one.frame!r} are {quantity}, no reflectance", "Export reflectance factors."
-        )
+        findings.fault("", f"the columns {one.frame!r} are {quantity}, no reflectance", "Export reflectance factors.")
         return False
     if told == "other":
         findings.fault("", "the values are told to be no reflectance", "Export reflectance factors.")
         return False
-    bare = re.sub(
-        r"[\s\[\]().:_-]|nm|#|wave|length|lambda|λ|nanometers?|nanometres?|[µμu]m|\bX|w", "", one.frame
-    )
-    if (
-        bare
-        and not words.says_reflectance(one.frame)
-        and not any(headings.angle_in(one.frame))
-        and told is None
-    ):
+    bare = re.sub(r"[\s\[\]().:_-]|nm|#|wave|length|lambda|λ|nanometers?|nanometres?|[µμu]m|\bX|w", "", one.frame)
+    if bare and not words.says_reflectance(one.frame) and not any(headings.angle_in(one.frame)) and told is None:
         findings.ask("quantity", "Are these reflectance factors?", f"the headings say {one.frame!r}")
         return False
     if len(one.columns) < _FEW and findings.told("columns") != one.frame:
         offered = {one.frame: f"yes, {len(one.columns)} bands"}
-        findings.ask(
-            "columns", "Are these columns a spectrum?", f"only {len(one.columns)} are alike", offered
-        )
+        findings.ask("columns", "Are these columns a spectrum?", f"only {len(one.columns)} are alike", offered)
         return False
     return True
 
@@ -155,18 +135,12 @@ def _within_told(one: Spectral, findings: Findings) -> Spectral | None:
     if told := findings.told("wavelengths"):
         found = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*(?:-|–|to)\s*(\d+(?:\.\d+)?)\s*", told)
         if not found:
-            findings.fault(
-                "option wavelengths", f"{told!r} is no range", "Write the first and last heading: 400-700."
-            )
+            findings.fault("option wavelengths", f"{told!r} is no range", "Write the first and last heading: 400-700.")
             return None
         low, high = float(found[1]), float(found[2])
-        kept = [
-            (at, number) for at, number in zip(one.columns, one.numbers, strict=True) if low <= number <= high
-        ]
+        kept = [(at, number) for at, number in zip(one.columns, one.numbers, strict=True) if low <= number <= high]
         if len(kept) < 3:
-            findings.fault(
-                "option wavelengths", f"fewer than 3 columns lie in {told!r}", "Look at the headings again."
-            )
+            findings.fault("option wavelengths", f"fewer than 3 columns lie in {told!r}", "Look at the headings again.")
             return None
         findings.saw("wavelengths", told, how="told")
         return replace(one, columns=tuple(at for at, _ in kept), numbers=tuple(number for _, number in kept))
@@ -203,9 +177,7 @@ def in_nanometres(one: Spectral, findings: Findings) -> Spectral | None:
     told = findings.told("wavelength_unit")
     unit = one.unit or told
     if one.unit and told and one.unit != told:
-        findings.fault(
-            "", f"the option says {told}, the headings say {one.unit}", "Drop the option wavelength_unit."
-        )
+        findings.fault("", f"the option says {told}, the headings say {one.unit}", "Drop the option wavelength_unit.")
         return None
     if not unit and one.within(200, 2600):
         unit = "nm"
@@ -228,9 +200,7 @@ def in_nanometres(one: Spectral, findings: Findings) -> Spectral | None:
     factor = 1000.0 if unit == "um" else 1.0
     scaled = replace(one, numbers=tuple(round(number * factor, 6) for number in one.numbers))
     if not scaled.within(100, 60000):
-        findings.fault(
-            "", f"wavelengths of {scaled.numbers[0]:g} nm are no light that is measured", "Check the unit."
-        )
+        findings.fault("", f"wavelengths of {scaled.numbers[0]:g} nm are no light that is measured", "Check the unit.")
         return None
     return scaled
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from sprayout_core.errors import SprayoutError
 from sprayout_core.tables import Source
 
-__all__ = ["LINE_CHARACTERS", "Encoding", "encoding", "finished", "lines"]
+__all__ = ["LINE_CHARACTERS", "Encoding", "encoding", "finished", "has_sections", "lines"]
 
 LINE_CHARACTERS = 1 << 20
 """The longest line that is read, in characters; a longer one is no table row."""
@@ -133,3 +133,11 @@ def lines(source: Source, name: str) -> Iterator[str]:
 def finished(line: str) -> bool:
     """Say whether a line has its line end."""
     return line.endswith(("\n", "\r"))
+
+
+def has_sections(source: Source) -> bool:
+    """Say whether a file has the section marks of an open measurement table (ISO 28178, CGATS.17)."""
+    with source.open() as stream:
+        start = stream.read(1 << 16).replace(b"\0", b"")
+    marks = (b"BEGIN_DATA", b"END_DATA", b"NUMBER_OF_SETS", b"NUMBER_OF_FIELDS")
+    return any(line.lstrip().startswith(marks) for line in start.replace(b"\r", b"\n").split(b"\n"))

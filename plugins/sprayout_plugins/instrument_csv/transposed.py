@@ -41,9 +41,7 @@ def read_down(source: Source, plan: Down, tally: Tally) -> Iterator[Item]:
                 return
             wavelengths.append(length * plan.factor)
             if len(wavelengths) * len(values) > MOST_CELLS:
-                yield Broken(
-                    line, "column 1", f"more than {MOST_CELLS} values", "Export fewer samples in one file."
-                )
+                yield Broken(line, "column 1", f"more than {MOST_CELLS} values", "Export fewer samples in one file.")
                 return
             for place, at in enumerate(plan.samples):
                 value = cells.number(row[at], plan.decimal) if at < len(row) else None
@@ -52,9 +50,7 @@ def read_down(source: Source, plan: Down, tally: Tally) -> Iterator[Item]:
                     broken[place] = f"line {line}"
                 values[place].append(0.0 if value is None else value)
     except SprayoutError as wrong:
-        yield Broken(
-            0, wrong.fault.place.removeprefix(f"{source.name}, "), wrong.fault.problem, wrong.fault.remedy
-        )
+        yield Broken(0, wrong.fault.place.removeprefix(f"{source.name}, "), wrong.fault.problem, wrong.fault.remedy)
         return
     yield from _columns(plan, wavelengths, values, broken, tally)
 
@@ -103,14 +99,12 @@ def _columns(
         about = plan.conditions[place]
         column = list(reversed(values[place])) if turned else list(values[place])
         if wrong := _beyond(column, about.scale):
-            yield Broken(
-                plan.first, _named(plan, at), f"{wrong:g} is beyond what can be measured", "Check the scale."
-            )
+            yield Broken(plan.first, _named(plan, at), f"{wrong:g} is beyond what can be measured", "Check the scale.")
             continue
         count(column, plan.labels[place], about.geometry, plan.header, tally)
         factors = tuple(value / SCALES.get(about.scale, 1.0) for value in column)
         yield TableReading(
-            plan.labels[place], plan.header or plan.first, about, nm, factors, column=_named(plan, at)
+            plan.labels[place], plan.header or plan.first, about, nm, factors, column=_named(plan, at), keys=plan.keys
         )
 
 
@@ -151,17 +145,13 @@ def read_long(source: Source, plan: Long, tally: Tally) -> Iterator[Item]:
                 return
             bands[length] = value
     except SprayoutError as wrong:
-        yield Broken(
-            0, wrong.fault.place.removeprefix(f"{source.name}, "), wrong.fault.problem, wrong.fault.remedy
-        )
+        yield Broken(0, wrong.fault.place.removeprefix(f"{source.name}, "), wrong.fault.problem, wrong.fault.remedy)
         return
     if group is not None:
         yield _group(group, begun, bands, grid, plan, tally)
 
 
-def _value_row(
-    line: int, row: list[str], plan: Long
-) -> tuple[tuple[str, str], float, float] | RowLeftOut | Broken:
+def _value_row(line: int, row: list[str], plan: Long) -> tuple[tuple[str, str], float, float] | RowLeftOut | Broken:
     width = len(plan.headings)
     if cells.blank(row):
         return RowLeftOut(line, "an empty line" if len(row) < 2 else "nothing but separators")
@@ -207,11 +197,8 @@ def _group(
         )
     values = [bands[length] for length in nm]
     if wrong := _beyond(values, plan.scale):
-        return Broken(
-            begun, _named(plan, plan.value), f"{wrong:g} is beyond what can be measured", "Check the scale."
-        )
+        return Broken(begun, _named(plan, plan.value), f"{wrong:g} is beyond what can be measured", "Check the scale.")
     count(values, group[0], group[1], begun, tally)
     about = replace(plan.conditions, geometry=group[1])
-    return TableReading(
-        group[0], begun, about, nm, tuple(value / SCALES.get(plan.scale, 1.0) for value in values)
-    )
+    factors = tuple(value / SCALES.get(plan.scale, 1.0) for value in values)
+    return TableReading(group[0], begun, about, nm, factors, keys=plan.keys)

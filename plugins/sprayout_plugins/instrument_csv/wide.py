@@ -50,12 +50,11 @@ def plan(head: Head, findings: Findings) -> Plan | None:
         headings=tuple(named),
         slots=tuple(_moved(slot, label, begin) for begin in range(0, width, period) for slot in slots),
         extras=tuple(
-            at
-            for at in range(period)
-            if at not in used and period == width and (named[at] or _filled(usual, at))
+            at for at in range(period) if at not in used and period == width and (named[at] or _filled(usual, at))
         ),
         angles=angles,
         illumination=illumination_of(usual, angles, findings),
+        keys=head.keys,
     )
 
 
@@ -71,9 +70,7 @@ def _first_block(
         return None
     angles = next((at for at, name in enumerate(named) if words.ANGLE.match(name)), -1)
     slots = (
-        _spectra(sets, rows, decimal, head, findings, angles)
-        if sets
-        else coordinates(named, head, findings, angles)
+        _spectra(sets, rows, decimal, head, findings, angles) if sets else coordinates(named, head, findings, angles)
     )
     used = {at for slot in slots for at in slot.columns} | {angles}
     label = label_column(named, used, rows, findings)
@@ -132,12 +129,7 @@ def _spectra(
     slots = []
     for one in sets:
         seen = seen_in(one.frame, angles, findings)
-        shown = [
-            value
-            for row in rows
-            for at in one.columns
-            if (value := cells.number(row[at], decimal)) is not None
-        ]
+        shown = [value for row in rows for at in one.columns if (value := cells.number(row[at], decimal)) is not None]
         span = (min(shown), max(shown)) if shown else (0.0, 0.0)
         scale = conditions.settle_scale(findings, head.keys, one.frame, span)
         about = conditions.for_spectrum(findings, head.keys, one.frame, seen, scale)

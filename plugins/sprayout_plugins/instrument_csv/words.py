@@ -37,9 +37,7 @@ ANGLE = re.compile(
 )
 """A heading over a column of measuring geometries or aspecular angles."""
 
-REFLECTANCE = re.compile(
-    r"reflect|\brefl?\b|(?<![a-z])%?r(?:_|\b|(?=\W|\d|#|\Z))|ρ|\brho\b|spectral_?#", re.IGNORECASE
-)
+REFLECTANCE = re.compile(r"reflect|\brefl?\b|(?<![a-z])%?r(?:_|\b|(?=\W|\d|#|\Z))|ρ|\brho\b|spectral_?#", re.IGNORECASE)
 """Words and signs that say reflectance: `R400`, `%R`, `refl`, `reflectance factor`, the open
 standard's `SPECTRAL_400`.
 """
