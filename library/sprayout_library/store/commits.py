@@ -82,16 +82,12 @@ class Commit:
 
 def clean_name(text: str) -> str:
     """Return a name or handle that can stand in a commit."""
-    kept = "".join(
-        character for character in text if character.isprintable() and character not in "<>"
-    ).strip(" .,;:")
+    kept = "".join(character for character in text if character.isprintable() and character not in "<>").strip(" .,;:")
     return kept[:_LONGEST_NAME].strip() or "someone"
 
 
 def _clean_message(text: str) -> str:
-    lines = (
-        "".join(sign for sign in line if sign.isprintable()).rstrip() for line in text.strip().splitlines()
-    )
+    lines = ("".join(sign for sign in line if sign.isprintable()).rstrip() for line in text.strip().splitlines())
     message = "\n".join(lines)[:_LONGEST_MESSAGE].strip()
     if not message:
         raise StoreError("a save needs a message", "Say in a few words what was done.")
@@ -145,13 +141,9 @@ def read_commit(name: str, content: bytes) -> Commit:
         ) from None
     rebuilt = commit_bytes(tree, parents, author, committer, message, signature)
     if rebuilt != content:
-        raise DamagedError(
-            f"commit {name[:12]} is not written as ours are", "It was made by another program."
-        )
+        raise DamagedError(f"commit {name[:12]} is not written as ours are", "It was made by another program.")
     what, rules, copy, sha256 = _meaning(message)
-    return Commit(
-        name, tree, parents, author, committer, message, what, rules, copy, sha256, signature, payload
-    )
+    return Commit(name, tree, parents, author, committer, message, what, rules, copy, sha256, signature, payload)
 
 
 def _without_signature(lines: list[str]) -> tuple[str, list[str]]:

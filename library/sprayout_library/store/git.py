@@ -54,9 +54,7 @@ _NEW_GROUP: int = getattr(subprocess, "CREATE_NEW_PROCESS_GROUP", 0)  # exists o
 _SECRET = re.compile(r"(?i)\b([a-z][a-z0-9+.-]*://)[^/@\s]+@|(authorization:\s*)\S+\s*\S*")
 
 
-def environment(
-    extra: Mapping[str, str] | None = None, settings: Sequence[tuple[str, str]] = ()
-) -> dict[str, str]:
+def environment(extra: Mapping[str, str] | None = None, settings: Sequence[tuple[str, str]] = ()) -> dict[str, str]:
     """Return the environment every git process gets: nothing of the user's git settings is left in it."""
     kept = {
         name: value
@@ -262,18 +260,14 @@ def _waited(
             return output
 
 
-def failure(
-    words: Sequence[str], status: int, said: str, output: str = ""
-) -> GitError | FullDiskError | ReadOnlyError:
+def failure(words: Sequence[str], status: int, said: str, output: str = "") -> GitError | FullDiskError | ReadOnlyError:
     """Return the error that tells a shop what git said."""
     detail = plain(said)
     if "No space left on device" in detail or "Disk quota exceeded" in detail:
         return FullDiskError("the disk is full", "Nothing was changed. Make room and try again.")
     if "Read-only file system" in detail or "insufficient permission for adding" in detail:
         return ReadOnlyError("the library's folder may not be written", "Check the folder's permissions.")
-    last = next(
-        (line for line in reversed(detail.splitlines()) if line.startswith(("fatal:", "error:"))), detail
-    )
+    last = next((line for line in reversed(detail.splitlines()) if line.startswith(("fatal:", "error:"))), detail)
     last = last.removeprefix("fatal: ").removeprefix("error: ")
     return GitError(
         f"git {words[0]} failed: {last[:300] or 'without a word'}",

@@ -46,9 +46,7 @@ def make_bare(folder: Path, more: str = "") -> None:
         if any(folder.iterdir()) and not _is_unfinished(folder):
             raise NotALibraryError("the folder is not empty", "Choose a new folder.", place=str(folder))
         Git(folder).run("init", "--quiet", "--bare", "--template=", "--initial-branch=main")
-        write_whole(
-            folder / "config", (_SETTINGS + more).encode("utf-8")
-        )  # last: an unfinished one can be told
+        write_whole(folder / "config", (_SETTINGS + more).encode("utf-8"))  # last: an unfinished one can be told
     except (PermissionError, NotADirectoryError, FileExistsError):
         raise ReadOnlyError(
             "no library can be made here", "Choose a folder you may write to.", place=str(folder)

@@ -34,9 +34,7 @@ class Entry(NamedTuple):
 
 def object_id(kind: str, content: bytes) -> str:
     """Return the id git gives to an object."""
-    return hashlib.sha1(
-        b"%s %d\0" % (kind.encode(), len(content)) + content, usedforsecurity=False
-    ).hexdigest()
+    return hashlib.sha1(b"%s %d\0" % (kind.encode(), len(content)) + content, usedforsecurity=False).hexdigest()
 
 
 def read_tree(content: bytes) -> dict[bytes, Entry]:

@@ -36,9 +36,7 @@ def move(git: Git, moves: Mapping[str, tuple[str | None, str | None]], reason: s
         return
     lines += ["prepare", "commit", ""]
     try:
-        git.run(
-            "update-ref", "-m", reason, "--create-reflog", "--stdin", given="\n".join(lines).encode("ascii")
-        )
+        git.run("update-ref", "-m", reason, "--create-reflog", "--stdin", given="\n".join(lines).encode("ascii"))
     except FullDiskError:
         raise
     except GitError as error:
@@ -47,10 +45,6 @@ def move(git: Git, moves: Mapping[str, tuple[str | None, str | None]], reason: s
                 "git left a lock on a reference behind, or is still busy",
                 "Wait a moment; if it stays, run a check with repair.",
             ) from error
-        if (
-            "but expected" in error.detail
-            or "already exists" in error.detail
-            or "unable to resolve" in error.detail
-        ):
+        if "but expected" in error.detail or "already exists" in error.detail or "unable to resolve" in error.detail:
             raise StaleError("the library moved on in between", "Do it again.") from error
         raise

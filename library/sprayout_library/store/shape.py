@@ -42,9 +42,7 @@ def settings_of(folder: Path) -> dict[str, str]:
     except FileNotFoundError:
         return {}
     if len(content) > _LARGEST_SETTINGS:
-        raise UnsafeError(
-            "the repository's config is too large", "It was not written by us.", place=str(path)
-        )
+        raise UnsafeError("the repository's config is too large", "It was not written by us.", place=str(path))
     found: dict[str, str] = {}
     section = ""
     for number, line in enumerate(content.decode("utf-8", "replace").splitlines(), 1):
@@ -95,20 +93,14 @@ def check_shape(folder: Path) -> None:
     if not folder.is_dir():
         raise NotALibraryError("no such folder", "Check the address, or create it first.", place=str(folder))
     if (folder / ".git").exists() or (folder / ".git").is_symlink():
-        raise UnsafeError(
-            "has a work tree or points to another folder", "Use a bare repository.", place=str(folder)
-        )
+        raise UnsafeError("has a work tree or points to another folder", "Use a bare repository.", place=str(folder))
     for name in ("HEAD", "objects", "refs"):
         if not (folder / name).exists():
-            raise NotALibraryError(
-                f"holds no repository: {name} is missing", "Check the address.", place=str(folder)
-            )
+            raise NotALibraryError(f"holds no repository: {name} is missing", "Check the address.", place=str(folder))
     for name in ("commondir", "gitdir", "shallow", "worktrees", "modules"):
         if os.path.lexists(folder / name):
             what = "a shallow one, with history cut off" if name == "shallow" else f"one with {name}"
-            raise UnsafeError(
-                f"the repository is {what}", "Use a whole, plain, bare repository.", place=str(folder)
-            )
+            raise UnsafeError(f"the repository is {what}", "Use a whole, plain, bare repository.", place=str(folder))
     for name in ("alternates", "http-alternates"):
         if os.path.lexists(folder / "objects" / "info" / name):
             raise UnsafeError(
@@ -124,16 +116,12 @@ def _check_files(folder: Path) -> None:
     for entry in _walked(folder):
         count += 1
         if count > _MOST_FILES:
-            raise UnsafeError(
-                f"more than {_MOST_FILES} files", "Pack the repository first.", place=str(folder)
-            )
+            raise UnsafeError(f"more than {_MOST_FILES} files", "Pack the repository first.", place=str(folder))
         relative = Path(entry.path).relative_to(folder)
         if relative.parts[0] in {"refs", "HEAD", "packed-refs"} and entry.is_file(follow_symlinks=False):
             limit = 20_000_000 if relative.parts[0] == "packed-refs" else _LARGEST_REF
             if entry.stat(follow_symlinks=False).st_size > limit:
-                raise UnsafeError(
-                    "too large for a reference", "Use a plain repository.", place=str(folder / relative)
-                )
+                raise UnsafeError("too large for a reference", "Use a plain repository.", place=str(folder / relative))
     _check_head(folder)
 
 
@@ -147,15 +135,11 @@ def _walked(folder: Path) -> Iterator[os.DirEntry[str]]:
                 if entry.is_dir(follow_symlinks=False):
                     waiting.append(entry.path)
                 elif not entry.is_file(follow_symlinks=False):
-                    raise UnsafeError(
-                        "is no plain file", "Take it away: git would wait on it.", place=entry.path
-                    )
+                    raise UnsafeError("is no plain file", "Take it away: git would wait on it.", place=entry.path)
                 yield entry
 
 
 def _check_head(folder: Path) -> None:
     content = (folder / "HEAD").read_bytes()[:_LARGEST_REF]
     if not re.fullmatch(rb"ref: refs/heads/[\w./-]+\n?|[0-9a-f]{40}\n?", content):
-        raise UnsafeError(
-            "HEAD is not written as git writes it", "Use a plain repository.", place=str(folder / "HEAD")
-        )
+        raise UnsafeError("HEAD is not written as git writes it", "Use a plain repository.", place=str(folder / "HEAD"))

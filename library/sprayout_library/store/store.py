@@ -194,9 +194,7 @@ class Store:
                     place=str(self.folder),
                 ) from None
 
-    def save(
-        self, documents: Iterable[Document], message: str, author: str, now: datetime | None = None
-    ) -> str:
+    def save(self, documents: Iterable[Document], message: str, author: str, now: datetime | None = None) -> str:
         """Save documents in one commit and return its id.
 
         documents  edited from what this store read; several go in together or not at all
@@ -206,9 +204,7 @@ class Store:
         raises     StaleError when one of them was changed by another command since it was read (nothing is
                    saved), FullDiskError, ReadOnlyError, BusyError
         """
-        return self.write(
-            documents, Written("edit", message, Author(author, now or datetime.now(UTC)))
-        ).commit
+        return self.write(documents, Written("edit", message, Author(author, now or datetime.now(UTC)))).commit
 
     def write(self, documents: Iterable[Document], how: Written) -> Written:
         """Save documents as an edit or as a packet taken in; see `save`."""
@@ -240,7 +236,5 @@ def told_plainly(folder: Path) -> Iterator[None]:
                 "the disk is full", "Nothing was changed. Make room and try again.", place=str(folder)
             ) from error
         if error.errno in {errno.EACCES, errno.EPERM, errno.EROFS} or not os.access(folder, os.W_OK):
-            raise ReadOnlyError(
-                "the folder may not be written", "Check its permissions.", place=str(folder)
-            ) from error
+            raise ReadOnlyError("the folder may not be written", "Check its permissions.", place=str(folder)) from error
         raise

@@ -4,44 +4,76 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 
+from sprayout_library.store.errors import DamagedError
 from sprayout_library.store.git import Git
 from sprayout_library.store.objects import EMPTY_TREE, FILE, FOLDER, Entry, Pile, read_tree, tree_bytes
+from sprayout_library.store.reader import ObjectReader, bulk
 
-__all__ = ["changed_between", "changed_tree", "listed"]
+__all__ = ["Trees", "changed_between", "changed_tree", "listed", "trees_of"]
 
-_Branches = dict[bytes, "str | _Branches"]
+_FEW = 60
+"""Up to this many trees are asked for one by one."""
+
+Trees = Callable[[list[str]], Mapping[str, bytes]]
+"""Gives the bytes of trees by their ids, many at once."""
 
 
-def changed_tree(read: Callable[[str], bytes], tree: str, blobs: Mapping[str, str], pile: Pile) -> str:
+def trees_of(git: Git, reader: ObjectReader) -> Trees:
+    """Return a function that reads trees: a few through the kept child, many in one stream."""
+
+    def read(names: list[str]) -> Mapping[str, bytes]:
+        if len(names) > _FEW:
+            return {found.id: content for found, content in bulk(git, names)}
+        return {name: content for name in names if (content := reader.content(name)) is not None}
+
+    return read
+
+
+def changed_tree(read: Trees, tree: str, blobs: Mapping[str, str], pile: Pile) -> str:
     """Return the id of `tree` with the given paths set to the given blob ids.
 
-    read   gives the bytes of a tree by its id; asked only for the folders that change
+    read   gives the bytes of trees; asked once a level, only for the folders that change
     blobs  blob id by path
     pile   takes the new trees
     """
-    branches: _Branches = {}
+    levels: list[dict[str, dict[bytes, Entry]]] = []
+    inside: dict[str, dict[str, None]] = {}
+    for path in blobs:
+        parts = path.split("/")
+        for depth in range(1, len(parts)):
+            inside.setdefault("/".join(parts[: depth - 1]), {})["/".join(parts[:depth])] = None
+    here = {"": tree}
+    while here:
+        contents = read(list(dict.fromkeys(name for name in here.values() if name != EMPTY_TREE)))
+        entries = {folder: _entries(name, contents) for folder, name in here.items()}
+        levels.append(entries)
+        here = {}
+        for folder, held in entries.items():
+            for below in inside.get(folder, ()):
+                old = held.get(below.rpartition("/")[2].encode("ascii"))
+                here[below] = old.id if old is not None and old.mode == FOLDER else EMPTY_TREE
+    return _grown(levels, blobs, pile)
+
+
+def _entries(name: str, contents: Mapping[str, bytes]) -> dict[bytes, Entry]:
+    if name == EMPTY_TREE:
+        return {}
+    if name not in contents:
+        raise DamagedError(f"tree {name[:12]} is missing", "Run a check of the library.")
+    return read_tree(contents[name])
+
+
+def _grown(levels: list[dict[str, dict[bytes, Entry]]], blobs: Mapping[str, str], pile: Pile) -> str:
+    """Put the blobs into the entries, then write the trees from the deepest folders up."""
     for path, blob in blobs.items():
-        *folders, name = path.encode("ascii").split(b"/")
-        here = branches
-        for folder in folders:
-            below = here.setdefault(folder, {})
-            if isinstance(below, str):
-                raise TypeError(path)
-            here = below
-        here[name] = blob
-    return _grown(read, tree, branches, pile)
-
-
-def _grown(read: Callable[[str], bytes], tree: str, branches: _Branches, pile: Pile) -> str:
-    entries = read_tree(read(tree)) if tree != EMPTY_TREE else {}
-    for name, what in branches.items():
-        if isinstance(what, str):
-            entries[name] = Entry(FILE, what)
-        else:
-            old = entries.get(name)
-            below = old.id if old is not None and old.mode == FOLDER else EMPTY_TREE
-            entries[name] = Entry(FOLDER, _grown(read, below, what, pile))
-    return pile.add("tree", tree_bytes(entries))
+        folder, _, name = path.rpartition("/")
+        levels[folder.count("/") + 1 if folder else 0][folder][name.encode("ascii")] = Entry(FILE, blob)
+    for depth in range(len(levels) - 1, 0, -1):
+        for folder, entries in levels[depth].items():
+            above, _, name = folder.rpartition("/")
+            made = Entry(FOLDER, pile.add("tree", tree_bytes(entries)))
+            levels[depth - 1][above][name.encode("ascii")] = made
+    return pile.add("tree", tree_bytes(levels[0][""]))
 
 
 def listed(git: Git, tree: str, folder: str = "") -> Iterator[tuple[str, str]]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING
@@ -15,12 +15,12 @@ from sprayout_library.store.commits import Person, clean_name, commit_bytes, edi
 from sprayout_library.store.errors import DamagedError, StaleError, StoreError
 from sprayout_library.store.layout import path_of
 from sprayout_library.store.objects import EMPTY_TREE, Pile
-from sprayout_library.store.trees import changed_tree
+from sprayout_library.store.trees import changed_tree, trees_of
 
 if TYPE_CHECKING:
     from sprayout_library.store.store import Store
 
-__all__ = ["Author", "Written", "copy_mail", "fresh", "tree_reader", "write_edit"]
+__all__ = ["Author", "Written", "copy_mail", "fresh", "write_edit"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,21 +116,7 @@ def _standing(store: Store, commit: str | None, paths: Mapping[str, bytes]) -> d
     return {path: one.id for path, one in zip(names, found, strict=True) if one is not None}
 
 
-def tree_reader(store: Store) -> Callable[[str], bytes]:
-    """Return a function that gives the bytes of a tree by its id."""
-
-    def tree(name: str) -> bytes:
-        content = store.reader.content(name)
-        if content is None:
-            raise DamagedError(f"tree {name[:12]} is missing", "Run a check of the library.")
-        return content
-
-    return tree
-
-
-def write_edit(
-    store: Store, parent: str | None, contents: Mapping[str, bytes], how: Written, copy: str
-) -> str:
+def write_edit(store: Store, parent: str | None, contents: Mapping[str, bytes], how: Written, copy: str) -> str:
     """Write blobs, trees and one commit, and return its id; no reference points to it yet."""
     key = key_of(copy)
     with Pile() as pile:
@@ -141,18 +127,14 @@ def write_edit(
             if found is None:
                 raise DamagedError("the newest state is missing", "Run a check of the library.")
             tree = found.id
-        tree = changed_tree(tree_reader(store), tree, blobs, pile) if blobs else tree
+        tree = changed_tree(trees_of(store.git, store.reader), tree, blobs, pile) if blobs else tree
         if tree == EMPTY_TREE:
             pile.add("tree", b"")
         author = how.author.person(copy)
         parents = (parent,) if parent else ()
         keeper = Person("sprayout", copy_mail(copy), author.at)
         unsigned = commit_bytes(tree, parents, author, keeper, how.text(copy))
-        signed = (
-            commit_bytes(tree, parents, author, keeper, how.text(copy), key.sign(unsigned))
-            if key
-            else unsigned
-        )
+        signed = commit_bytes(tree, parents, author, keeper, how.text(copy), key.sign(unsigned)) if key else unsigned
         commit = pile.add("commit", signed)
         pile.write(store.git)
     return commit

@@ -82,9 +82,7 @@ def _heads(path: Path) -> dict[str, str]:
     if not stat.S_ISREG(seen.st_mode):
         raise RefusedError("is no plain file", "Copy the bundle itself onto this machine.", place=place)
     if seen.st_size > LARGEST_ARRIVAL:
-        raise RefusedError(
-            f"more than {LARGEST_ARRIVAL // 1_000_000} MB", "Sync with a remote instead.", place=place
-        )
+        raise RefusedError(f"more than {LARGEST_ARRIVAL // 1_000_000} MB", "Sync with a remote instead.", place=place)
     heads: dict[str, str] = {}
     with path.open("rb") as file:
         if file.readline(100) != b"# v2 git bundle\n":
@@ -98,9 +96,7 @@ def _heads(path: Path) -> dict[str, str]:
                 heads[head[2]] = head[1]
             elif not _NEEDED.fullmatch(text):
                 shown = "".join(sign for sign in text if sign.isprintable())[:80]
-                raise RefusedError(
-                    f"carries {shown!r}", "A bundle carries branches of shops only.", place=place
-                )
+                raise RefusedError(f"carries {shown!r}", "A bundle carries branches of shops only.", place=place)
         else:
             raise RefusedError("its head does not end", "Write it again with the other copy.", place=place)
     if not heads:

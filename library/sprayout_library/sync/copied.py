@@ -15,8 +15,8 @@ from sprayout_library.store.layout import shop_ref
 from sprayout_library.store.objects import Pile
 from sprayout_library.store.reader import bulk
 from sprayout_library.store.refs import MAIN, all_refs, move
-from sprayout_library.store.trees import changed_between
-from sprayout_library.store.writing import tree_reader, write_edit
+from sprayout_library.store.trees import changed_between, trees_of
+from sprayout_library.store.writing import write_edit
 from sprayout_library.sync.folding import fold, independent
 
 __all__ = ["Standing", "is_ancestor", "rebuilt", "standing"]
@@ -50,9 +50,7 @@ def standing(git: Git, here: str | None, there: str) -> Standing:
     return Standing("ahead" if is_ancestor(git, there, here) else "beside", there)
 
 
-def rebuilt(
-    store: Store, there: str, now: datetime, random: Callable[[int], bytes] = secrets.token_bytes
-) -> str:
+def rebuilt(store: Store, there: str, now: datetime, random: Callable[[int], bytes] = secrets.token_bytes) -> str:
     """Go on under a new copy id: rename the edits made here and not published, on the last published state.
 
     there    the commit that another library made under the same copy id
@@ -70,9 +68,7 @@ def rebuilt(
     if contents or base is None:
         told = "edits of a copied library, under a copy id of its own"
         digest = hashlib.sha256(f"copied library {head}".encode("ascii")).hexdigest()
-        how = Written(
-            "packet", told, Author("sprayout", now), digest
-        )  # may bring what others made on top of them
+        how = Written("packet", told, Author("sprayout", now), digest)  # may bring what others made on top of them
         commit = write_edit(store, base, contents, how, copy)
     refs = all_refs(store.git, "refs/heads/")
     moves = {
@@ -110,7 +106,7 @@ def _published(store: Store, head: str, there: str, copy: str) -> str | None:
     if not heads:
         return None
     with Pile() as pile:
-        base = fold(git, tree_reader(store), heads, pile)
+        base = fold(git, trees_of(store.git, store.reader), heads, pile)
         pile.write(git)
     return base
 

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
-from sprayout_core.compare import join_trees
-from sprayout_core.documents import parse, stored
+from sprayout_core.documents import stored
 from sprayout_core.errors import SprayoutError
 from sprayout_library.store import Commit, DamagedError, Git, Person, read_commit
 from sprayout_library.store.commits import commit_bytes, fold_message
 from sprayout_library.store.objects import EMPTY_TREE, Pile
 from sprayout_library.store.reader import bulk
-from sprayout_library.store.trees import changed_between, changed_tree
+from sprayout_library.store.trees import Trees, changed_between, changed_tree
+from sprayout_library.sync.apart import decoded, joined_quickly
 from sprayout_library.sync.errors import SyncError
 
 __all__ = ["FOLDER", "FoldError", "commits_of", "fold", "folded", "independent"]
@@ -32,31 +32,27 @@ def commits_of(git: Git, names: Iterable[str]) -> Iterator[Commit]:
     """Yield commits, read, in the order asked."""
     for found, content in bulk(git, names):
         if found.kind != "commit":
-            raise DamagedError(
-                f"{found.id[:12]} is a {found.kind}, not a commit", "Run a check of the library."
-            )
+            raise DamagedError(f"{found.id[:12]} is a {found.kind}, not a commit", "Run a check of the library.")
         yield read_commit(found.id, content)
 
 
 def independent(git: Git, heads: Iterable[str]) -> list[str]:
     """Return the heads that are not ancestors of others, sorted."""
     wanted = sorted(set(heads))
-    return (
-        wanted if len(wanted) < 2 else sorted(git.text("merge-base", "--independent", *wanted).splitlines())
-    )
+    return wanted if len(wanted) < 2 else sorted(git.text("merge-base", "--independent", *wanted).splitlines())
 
 
-def fold(git: Git, read: Callable[[str], bytes], heads: Iterable[str], pile: Pile) -> str:
+def fold(git: Git, read: Trees, heads: Iterable[str], pile: Pile) -> str:
     """Return the commit that takes in all heads: the newest of them, or a fold put on the pile.
 
-    read    gives the bytes of a tree by its id
+    read    gives the bytes of trees by their ids
     raises  FoldError naming the head whose documents cannot be joined with the others'
     """
     maximal = independent(git, heads)
     return maximal[0] if len(maximal) == 1 else folded(git, read, list(commits_of(git, maximal)), pile)
 
 
-def folded(git: Git, read: Callable[[str], bytes], heads: Sequence[Commit], pile: Pile) -> str:
+def folded(git: Git, read: Trees, heads: Sequence[Commit], pile: Pile) -> str:
     """Return the fold of heads that are sorted and none of which is an ancestor of another."""
     first = heads[0]
     overlay: dict[str, str] = {}
@@ -72,9 +68,7 @@ def folded(git: Git, read: Callable[[str], bytes], heads: Sequence[Commit], pile
     return pile.add("commit", commit_bytes(tree, parents, keeper, keeper, fold_message()))
 
 
-def _take_in(
-    git: Git, before: Sequence[Commit], head: Commit, overlay: dict[str, str], made: dict[str, bytes]
-) -> None:
+def _take_in(git: Git, before: Sequence[Commit], head: Commit, overlay: dict[str, str], made: dict[str, bytes]) -> None:
     """Take one more head into the state that `before` and the overlay make.
 
     What a head holds unchanged since an ancestor it shares with those before it is contained in their state
@@ -126,6 +120,6 @@ def _joined(
     for path, ours, theirs in unclear:
         pair = [made[name] if name in made else next(contents)[1] for name in (ours, theirs)]
         try:
-            yield path, stored(join_trees(parse(pair[0]), parse(pair[1])))
+            yield path, stored(joined_quickly(decoded(pair[0]), decoded(pair[1])))
         except SprayoutError as error:
             raise FoldError(head, error) from error

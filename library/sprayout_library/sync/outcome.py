@@ -15,11 +15,7 @@ __all__ = ["came_in", "documents_apart", "open_questions"]
 
 def documents_apart(store: Store, before: str | None, after: str) -> list[str]:
     """Return the ids of documents that differ between two states, in order of their place."""
-    return [
-        place[1]
-        for path in changed_between(store.git, before or EMPTY_TREE, after)
-        if (place := place_of(path))
-    ]
+    return [place[1] for path in changed_between(store.git, before or EMPTY_TREE, after) if (place := place_of(path))]
 
 
 def came_in(store: Store, before: str | None, report: SyncReport) -> None:

@@ -42,9 +42,7 @@ class Quarantine:
         self.git = Git(folder, settings=_SETTINGS)
         self._store = store
 
-    def fetch(
-        self, remote: Remote, copies: Iterable[str], watch: Callable[[], None] | None = None
-    ) -> dict[str, str]:
+    def fetch(self, remote: Remote, copies: Iterable[str], watch: Callable[[], None] | None = None) -> dict[str, str]:
         """Fetch branches of copies, return their heads. Raises UnreachableError, RemoteError, RefusedError."""
         try:
             return self.fetch_from(remote.address, remote.protocol, copies, remote.settings(), watch)
@@ -76,9 +74,7 @@ class Quarantine:
             watch=lambda: self._watched(watch),
         )
         if (self.folder / "shallow").exists():
-            raise RefusedError(
-                "a history that is cut off (shallow)", "Use a whole repository.", place=address
-            )
+            raise RefusedError("a history that is cut off (shallow)", "Use a whole repository.", place=address)
         refs = all_refs(self.git, "refs/heads/shops/")
         return {name.rpartition("/")[2]: commit for name, commit in refs.items()}
 
@@ -133,9 +129,7 @@ def quarantine(store: Store, known: Mapping[str, str]) -> Iterator[Quarantine]:
         (folder / "objects" / "info").mkdir(exist_ok=True)
         (folder / "objects" / "info" / "alternates").write_text("../../../objects\n", encoding="ascii")
         lines = [f"{commit} refs/known/{number}" for number, commit in enumerate(sorted(set(known.values())))]
-        (folder / "packed-refs").write_text(
-            "".join(f"{line}\n" for line in lines), encoding="ascii", newline="\n"
-        )
+        (folder / "packed-refs").write_text("".join(f"{line}\n" for line in lines), encoding="ascii", newline="\n")
         yield Quarantine(folder, store)
     finally:
         shutil.rmtree(folder, ignore_errors=True)

@@ -10,7 +10,7 @@ from sprayout_library.store import FOLD_RULES, Store
 from sprayout_library.store.layout import shop_ref
 from sprayout_library.store.objects import Pile
 from sprayout_library.store.refs import MAIN, all_refs, move
-from sprayout_library.store.writing import tree_reader
+from sprayout_library.store.trees import trees_of
 from sprayout_library.sync.copied import is_ancestor, rebuilt, standing
 from sprayout_library.sync.folding import FoldError, fold, independent
 from sprayout_library.sync.gate import Verdict, judged
@@ -35,11 +35,7 @@ def seen_ref(source: str, copy: str) -> str:
 def known_commits(store: Store) -> dict[str, str]:
     """Return commits whose whole history was let in before, by reference."""
     refs = all_refs(store.git)
-    return {
-        name: commit
-        for name, commit in refs.items()
-        if name.startswith(("refs/heads/", "refs/sprayout/seen/"))
-    }
+    return {name: commit for name, commit in refs.items() if name.startswith(("refs/heads/", "refs/sprayout/seen/"))}
 
 
 def receive(
@@ -91,9 +87,7 @@ def _without_rewinds(
             kept[copy] = head
         else:
             told = "was rewound: it does not contain what it held before"
-            report.refused.append(
-                Fault(f"from {copy}", told, "Nothing was taken of it; ask that shop what happened.")
-            )
+            report.refused.append(Fault(f"from {copy}", told, "Nothing was taken of it; ask that shop what happened."))
     return kept
 
 
@@ -145,15 +139,13 @@ def _forward_only(store: Store, here: str | None, waiting: list[str]) -> str | N
     return heads[0] if len(heads) == 1 else here
 
 
-def _folded(
-    store: Store, here: str | None, heads: Mapping[str, str], waiting: list[str], report: SyncReport
-) -> str:
+def _folded(store: Store, here: str | None, heads: Mapping[str, str], waiting: list[str], report: SyncReport) -> str:
     names = {head: copy for copy, head in heads.items()}
     left = [*waiting, *([here] if here else [])]
     while True:
         with Pile() as pile:
             try:
-                target = fold(store.git, tree_reader(store), left, pile)
+                target = fold(store.git, trees_of(store.git, store.reader), left, pile)
             except FoldError as error:
                 left, culprit = _without(left, error.head, here)
                 fault = error.fault

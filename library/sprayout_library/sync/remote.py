@@ -23,9 +23,7 @@ _WEB = re.compile(rf"(https?)://({_HOST})(?::(\d{{1,5}}))?(/[A-Za-z0-9._~/%+-]*)
 _SSH = re.compile(
     rf"ssh://(?:([A-Za-z0-9_][A-Za-z0-9._-]*)@)?({_HOST})(?::(\d{{1,5}}))?(/[A-Za-z0-9._~/+-]+)", re.ASCII
 )
-_SSH_SHORT = re.compile(
-    rf"([A-Za-z0-9_][A-Za-z0-9._-]*)@({_HOST}):([A-Za-z0-9._~/+][A-Za-z0-9._~/+-]*)", re.ASCII
-)
+_SSH_SHORT = re.compile(rf"([A-Za-z0-9_][A-Za-z0-9._-]*)@({_HOST}):([A-Za-z0-9._~/+][A-Za-z0-9._~/+-]*)", re.ASCII)
 _SHOP = re.compile(rf"refs/heads/shops/({COPY.pattern})", re.ASCII)
 _MOST_REFS = 10_000
 
@@ -84,9 +82,7 @@ def remote_at(name: str, address: str) -> Remote:
     if not address or not address.isprintable() or address.startswith("-"):
         raise RemoteError("no address that is used", "Give a folder, or an address with https:// or ssh://.")
     if re.match(r"[A-Za-z][A-Za-z0-9+.-]*://[^/@]*:[^/@]*@", address):
-        raise RemoteError(
-            "an address with a password in it", "Leave it out of the address; set a token for the hub."
-        )
+        raise RemoteError("an address with a password in it", "Leave it out of the address; set a token for the hub.")
     if web := _WEB.fullmatch(address):
         if web[1] == "http" and not _is_near(web[2]):
             raise RemoteError("plain http beyond the local network", "Use https://.", place=f"{web[2]}")
@@ -115,11 +111,7 @@ def _is_near(host: str) -> bool:
 def remotes(store: Store) -> dict[str, Remote]:
     """Return the remotes of this library on this machine, by name."""
     kept = store.facts.get("remotes", {})
-    return (
-        {name: remote_at(name, address) for name, address in sorted(kept.items())}
-        if isinstance(kept, dict)
-        else {}
-    )
+    return {name: remote_at(name, address) for name, address in sorted(kept.items())} if isinstance(kept, dict) else {}
 
 
 def add_remote(store: Store, name: str, address: str) -> Remote:
@@ -208,9 +200,7 @@ def told(error: GitError, remote: Remote) -> UnreachableError | RemoteError:
     detail = error.detail
     place = remote.name
     if isinstance(error, GitTimeoutError):
-        return UnreachableError(
-            "did not answer in time", "Nothing is lost; it goes out next time.", place=place
-        )
+        return UnreachableError("did not answer in time", "Nothing is lost; it goes out next time.", place=place)
     if "dubious ownership" in detail:
         return RemoteError(
             "the shared folder belongs to another user of this machine",
@@ -223,8 +213,7 @@ def told(error: GitError, remote: Remote) -> UnreachableError | RemoteError:
     ):
         return RemoteError("the other side did not let us in", "Check the token or the ssh key.", place=place)
     if any(
-        words in detail
-        for words in ("does not appear to be a git repository", "not found", "not a git repository")
+        words in detail for words in ("does not appear to be a git repository", "not found", "not a git repository")
     ):
         return RemoteError("there is no shared library at this address", "Check the address.", place=place)
     if "shallow" in detail:

@@ -56,15 +56,11 @@ class Changes:
     folders: frozenset[str]
 
 
-def arrived(
-    git: Git, heads: Iterable[str], known: Iterable[str], limits: Limits
-) -> tuple[Arrival, list[Fault]]:
+def arrived(git: Git, heads: Iterable[str], known: Iterable[str], limits: Limits) -> tuple[Arrival, list[Fault]]:
     """Return what the heads bring that the known commits do not hold, and the faults that refuse it whole."""
     words = ["--end-of-options", *sorted(set(heads)), *(f"^{commit}" for commit in sorted(set(known)))]
     arrival = Arrival()
-    lines = git.text(
-        "rev-list", "--topo-order", "--reverse", "--parents", f"--max-count={limits.commits + 1}", *words
-    )
+    lines = git.text("rev-list", "--topo-order", "--reverse", "--parents", f"--max-count={limits.commits + 1}", *words)
     for line in lines.splitlines():
         name, *parents = line.split(" ")
         arrival.order.append(name)

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any
 
-from sprayout_core.documents import parse
 from sprayout_core.errors import Fault, SprayoutError
 from sprayout_library.store import FOLD_RULES, Commit, Git
 from sprayout_library.store.layout import KINDS, path_of, place_of
 from sprayout_library.store.objects import Pile
 from sprayout_library.store.reader import ObjectReader, bulk
+from sprayout_library.store.trees import trees_of
 from sprayout_library.store.writing import copy_mail
+from sprayout_library.sync.apart import decoded
 from sprayout_library.sync.folding import FOLDER, fold
 from sprayout_library.sync.gate.arrival import Arrival, Change, Changes, arrived, changes_of
 from sprayout_library.sync.gate.limits import LIMITS, Limits
@@ -128,9 +128,7 @@ class _Inspection:
         """Check every document that an edit or a packet brings; contents are read in one stream."""
         edits = [_asked(commit) for commit in self._fit() if _is_plain(commit)]
         sound = list(self._sound(edits))
-        wanted = [
-            name for changes in sound for change in changes.files for name in (change.old, change.new) if name
-        ]
+        wanted = [name for changes in sound for change in changes.files for name in (change.old, change.new) if name]
         contents = bulk(self.git, wanted)
         for count, changes in enumerate(sound):
             for change in changes.files:
@@ -154,17 +152,15 @@ class _Inspection:
             else:
                 self.arrival.faults[changes.commit] = fault
 
-    def _document_fault(
-        self, changes: Changes, change: Change, old: bytes | None, new: bytes
-    ) -> Fault | None:
+    def _document_fault(self, changes: Changes, change: Change, old: bytes | None, new: bytes) -> Fault | None:
         commit = self.arrival.commits[changes.commit]
+        before = decoded(old) if old is not None else None
         try:
-            value = said(new, change.path)
+            value = said(new, change.path, before)
         except SprayoutError as error:
             inner = error.faults[0]
             place = f"{change.path}: {inner.place}" if inner.place else change.path
             return Fault(place, inner.problem, inner.remedy)
-        before: dict[str, Any] | None = parse(old) if old is not None else None
         problem = seen_fault(commit, before, value) if commit.rules == FOLD_RULES else ""
         return Fault(change.path, problem, "The edit record was changed by hand.") if problem else None
 
@@ -205,16 +201,10 @@ class _Inspection:
             return "its parents are not in order"
         with Pile() as pile:
             try:
-                again = fold(self.git, self._tree, commit.parents, pile)
+                again = fold(self.git, trees_of(self.git, self.reader), commit.parents, pile)
             except SprayoutError as error:
                 return f"cannot be made again: {error.fault.problem}"
         return "" if again == commit.id else "making it again gives another result"
-
-    def _tree(self, name: str) -> bytes:
-        content = self.reader.content(name)
-        if content is None:
-            raise SprayoutError(f"tree {name[:12]} is missing")
-        return content
 
 
 def _two_kinds(name: str) -> Fault:
@@ -234,27 +224,17 @@ def _commit_fault(commit: Commit) -> Fault | None:
     """Return what is wrong with a commit by itself."""
     place = commit.id[:12]
     if not commit.what:
-        return Fault(
-            place, "is a commit that no library made", "Its last line must say edit, packet or fold."
-        )
+        return Fault(place, "is a commit that no library made", "Its last line must say edit, packet or fold.")
     if commit.what == "fold":
         if len(commit.parents) < 2:
             return Fault(place, "is a fold of fewer than two heads", "It was made by another program.")
-        if (
-            commit.signature
-            or (commit.author.name, commit.author.email) != FOLDER
-            or commit.author != commit.committer
-        ):
-            return Fault(
-                place, "is a fold that somebody signed or put a name to", "Folds are made by nobody."
-            )
+        if commit.signature or (commit.author.name, commit.author.email) != FOLDER or commit.author != commit.committer:
+            return Fault(place, "is a fold that somebody signed or put a name to", "Folds are made by nobody.")
         return None
     if len(commit.parents) > 1:
         return Fault(place, f"is an {commit.what} with {len(commit.parents)} parents", "An edit has one.")
     if commit.what == "packet" and not commit.sha256:
-        return Fault(
-            place, "takes in a packet without naming it", "Its last line must name the packet's sha256."
-        )
+        return Fault(place, "takes in a packet without naming it", "Its last line must name the packet's sha256.")
     if commit.committer.email != copy_mail(commit.copy) or commit.author.email != copy_mail(commit.copy):
         return Fault(place, f"says it is of {commit.copy} but names another copy", "Both must agree.")
     return None
