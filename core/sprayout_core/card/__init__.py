@@ -4,7 +4,7 @@ from sprayout_core.card.choose import CorrectionModel, ModelTrial, choose_model
 from sprayout_core.card.comparison import StepComparison, compare_with_steps
 from sprayout_core.card.evenness import LightField, fit_light
 from sprayout_core.card.frames import samples_frame, step_frame
-from sprayout_core.card.geometry import homography, lattice, places
+from sprayout_core.card.geometry import homography, lattice_places, places
 from sprayout_core.card.hiding import Hiding, hiding
 from sprayout_core.card.layout import CORNERS, Frame, Rect, Window, WindowKind
 from sprayout_core.card.models import MODELS, expand
@@ -41,7 +41,7 @@ __all__ = [
     "fit_to_measure",
     "hiding",
     "homography",
-    "lattice",
+    "lattice_places",
     "places",
     "samples_frame",
     "step_frame",

@@ -5,7 +5,9 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
-__all__ = ["homography", "lattice", "places"]
+from sprayout_core.card.layout import Rect
+
+__all__ = ["homography", "lattice_places", "places"]
 
 Array = npt.NDArray[np.float64]
 
@@ -43,11 +45,15 @@ def places(perspective: Array, sheet: npt.ArrayLike) -> Array:
     return result
 
 
-def lattice(x: float, y: float, width: float, height: float, columns: int, rows: int) -> Array:
-    """Return the middles of rows x columns equal cells of a rectangle, row by row (rows * columns, 2)."""
-    across = x + (np.arange(columns) + 0.5) * width / columns
-    down = y + (np.arange(rows) + 0.5) * height / rows
-    return np.stack(np.meshgrid(across, down), axis=-1).reshape(-1, 2)
+def lattice_places(perspective: Array, area: Rect, columns: int, rows: int) -> tuple[Array, Array]:
+    """Return where the middles of rows x columns equal cells of an area lie: x and y, pixels, row by row.
+
+    The same as `places` of those middles, without a product per middle.
+    """
+    across = area.x + (np.arange(columns) + 0.5) * area.width / columns
+    down = (area.y + (np.arange(rows) + 0.5) * area.height / rows)[:, np.newaxis]
+    x, y, depth = (row[0] * across + (row[1] * down + row[2]) for row in perspective)
+    return (x / depth).ravel(), (y / depth).ravel()
 
 
 def _centred(points: Array) -> tuple[Array, Array]:

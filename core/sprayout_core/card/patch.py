@@ -94,12 +94,10 @@ def fit_to_measure(summary: PixelSummary, place: str) -> Fault | None:
 
 def _drift(light: Array, columns: int) -> float:
     square = light.reshape(-1, columns, 3)
-    rows = len(square) // 2
-    half = columns // 2
+    rows, half = len(square) // 2, columns // 2
     if rows == 0 or half == 0:
         return 0.0
-    upper, lower = square[:rows], square[rows:]
-    parts = (upper[:, :half], upper[:, half:], lower[:, :half], lower[:, half:])
-    quarters = np.stack([np.median(part.reshape(-1, 3), axis=0) for part in parts])
-    away = quarters.max(axis=0) - quarters.min(axis=0)
-    return float((away / np.maximum(quarters.mean(axis=0), _DARK)).max())
+    quarters = square[: 2 * rows, : 2 * half].reshape(2, rows, 2, half, 3).transpose(0, 2, 1, 3, 4)
+    levels = np.median(quarters.reshape(4, -1, 3), axis=1)
+    away = levels.max(axis=0) - levels.min(axis=0)
+    return float((away / np.maximum(levels.mean(axis=0), _DARK)).max())

@@ -47,7 +47,7 @@ def main() -> None:
         _say(said, {"refused": refused.args[0], "detail": refused.args[1]})
 
 
-def _opened(picture: bytes, most_pixels: int) -> Any:  # noqa: ANN401 - pyvips has no types
+def _opened(picture: bytes, most_pixels: int) -> Any:
     import pyvips  # type: ignore[import-untyped]  # it ships no types
 
     pyvips.cache_set_max(0)
@@ -71,14 +71,14 @@ def _opened(picture: bytes, most_pixels: int) -> Any:  # noqa: ANN401 - pyvips h
     return image
 
 
-def _check_colour(image: Any) -> None:  # noqa: ANN401 - pyvips has no types
+def _check_colour(image: Any) -> None:
     if image.format not in _BITS:
         raise _RefusedError("NOT_COLOUR", f"its samples are {image.format}")
     if image.interpretation not in _COLOUR or image.bands not in (3, 4):
         raise _RefusedError("NOT_COLOUR", f"it is {image.interpretation} of {image.bands} channels")
 
 
-def _header(image: Any) -> dict[str, Any]:  # noqa: ANN401 - pyvips has no types
+def _header(image: Any) -> dict[str, Any]:
     kept = set(image.get_fields())
     profile = image.get("icc-profile-data") if "icc-profile-data" in kept else b""
     codes, sharpness = _codes(image)
@@ -93,22 +93,27 @@ def _header(image: Any) -> dict[str, Any]:  # noqa: ANN401 - pyvips has no types
     }
 
 
-def _codes(image: Any) -> tuple[list[dict[str, Any]], float]:  # noqa: ANN401 - pyvips has no types
+def _codes(image: Any) -> tuple[list[dict[str, Any]], float]:
     green = image.extract_band(1)
     if image.format == "ushort":
         green = (green >> 8).cast("uchar")
     factor = max(1, -(-max(image.width, image.height) // _LONGEST_FOR_MARKS))
     small = (green.shrink(factor, factor).cast("uchar") if factor > 1 else green).copy_memory()
+    found = _read(small, factor)
+    if _enough(found):
+        return found, 1.0
+    if factor > 1:
+        found += _read(green.copy_memory(), 1)
     soft = small.cast("float").gaussblur(2.0, precision="approximate")
     spread = small.deviate()
-    sharpness = (small - soft).deviate() / spread if spread > 0.5 else 0.0
-    found = _read(small, factor)
-    if len({code["text"] for code in found if code["valid"]}) < 5 and factor > 1:
-        found += _read(green.copy_memory(), 1)
-    return found, sharpness
+    return found, (small - soft).deviate() / spread if spread > 0.5 else 0.0
 
 
-def _read(image: Any, factor: int) -> list[dict[str, Any]]:  # noqa: ANN401 - pyvips has no types
+def _enough(found: list[dict[str, Any]]) -> bool:
+    return len({code["text"] for code in found if code["valid"]}) >= 5
+
+
+def _read(image: Any, factor: int) -> list[dict[str, Any]]:
     import zxingcpp
 
     seen = memoryview(image.write_to_memory()).cast("B", shape=[image.height, image.width])
@@ -129,7 +134,7 @@ def _read(image: Any, factor: int) -> list[dict[str, Any]]:  # noqa: ANN401 - py
     return told
 
 
-def _send_pixels(said: BinaryIO, image: Any) -> None:  # noqa: ANN401 - pyvips has no types
+def _send_pixels(said: BinaryIO, image: Any) -> None:
     import pyvips
 
     region = pyvips.Region.new(image)
@@ -138,7 +143,7 @@ def _send_pixels(said: BinaryIO, image: Any) -> None:  # noqa: ANN401 - pyvips h
     said.flush()
 
 
-def _profile_requests(heard: BinaryIO, said: BinaryIO, image: Any) -> None:  # noqa: ANN401 - pyvips has no types
+def _profile_requests(heard: BinaryIO, said: BinaryIO, image: Any) -> None:
     """Turn stored colours into XYZ through the embedded profile, as often as asked."""
     import pyvips
 

@@ -57,7 +57,7 @@ class Header:
     """What is known of a picture before its pixels.
 
     resolution  pixels per mm as the file says, 0 where it does not
-    sharpness   share of the finest detail in all detail, 0 to 1
+    sharpness   share of the finest detail in all detail, 0 to 1; 1 where all marks were read
     """
 
     width: int
@@ -193,10 +193,7 @@ def _header(told: dict[str, Any]) -> Header:
         base64.b64decode(told["profile"]),
         float(told["resolution"]),
         float(told["sharpness"]),
-        tuple(
-            Code(code["text"], tuple((float(x), float(y)) for x, y in code["corners"]))
-            for code in told["codes"]
-        ),
+        tuple(Code(code["text"], tuple((float(x), float(y)) for x, y in code["corners"])) for code in told["codes"]),
     )
 
 

@@ -40,9 +40,7 @@ def even_out(frame: Frame, plan: Plan, light: Array, stored: npt.NDArray[np.inte
     middles = np.array([_middle(spot.area) for spot, _, _ in usable])
     levels = np.stack([_mean(light[part]) for _, part, _ in usable])
     if (levels <= 1e-4).any():
-        raise CardRefused(
-            Refusal.UNEVEN, "part of the sheet is black", "Uncover the sheet and light all of it."
-        )
+        raise CardRefused(Refusal.UNEVEN, "part of the sheet is black", "Uncover the sheet and light all of it.")
     field = fit_light(middles, levels, np.array([ink for _, _, ink in usable]), (frame.width, frame.height))
     if field.residual > _UNEVEN:
         raise CardRefused(

@@ -98,8 +98,7 @@ def blur(seen: Array, text: str, rect: Rect) -> float:
 
 def _same_card(seen: dict[str, Code], frame: Frame) -> None:
     others = sorted(
-        {text.split(":")[2] for text in seen if text.startswith("SO1:") and text.count(":") == 2}
-        - {frame.identity}
+        {text.split(":")[2] for text in seen if text.startswith("SO1:") and text.count(":") == 2} - {frame.identity}
     )
     cards = [text for text in seen if text.startswith("SPRAYOUT-CARD:")]
     if others:
@@ -143,9 +142,7 @@ def _without(missing: list[str], header: Header, read: int) -> CardRefused:
 
 def _scale(perspective: Array, frame: Frame) -> tuple[float, bool]:
     """Return the least pixels per mm over the sheet, and whether the picture is mirrored."""
-    at = np.array(
-        [[x, y] for x in (0.0, frame.width / 2, frame.width) for y in (0.0, frame.height / 2, frame.height)]
-    )
+    at = np.array([[x, y] for x in (0.0, frame.width / 2, frame.width) for y in (0.0, frame.height / 2, frame.height)])
     right, below = np.array([0.5, 0.0]), np.array([0.0, 0.5])
     across = places(perspective, at + right) - places(perspective, at - right)
     down = places(perspective, at + below) - places(perspective, at - below)
@@ -174,9 +171,7 @@ def _likeness(seen: Array, pattern: Array, shift: tuple[int, int]) -> float:
     part = seen[edge + dy : height - edge + dy, edge + dx : width - edge + dx]
     model = pattern[edge:-edge, edge:-edge]
     part, model = part - part.mean(), model - model.mean()
-    return float(
-        (part * model).sum() / math.sqrt(max(float((part * part).sum() * (model * model).sum()), 1e-30))
-    )
+    return float((part * model).sum() / math.sqrt(max(float((part * part).sum() * (model * model).sum()), 1e-30)))
 
 
 @lru_cache(maxsize=256)
@@ -193,10 +188,7 @@ def _spreading(modules: int, sigma: float) -> Array:
     """Return how much of each module reaches each sample, (samples, modules)."""
     at = (np.arange(modules * PER_MODULE) + 0.5) / PER_MODULE
     reach = np.array(
-        [
-            [0.5 * math.erf((edge - x) / (sigma * math.sqrt(2.0))) for edge in range(modules + 1)]
-            for x in at.tolist()
-        ]
+        [[0.5 * math.erf((edge - x) / (sigma * math.sqrt(2.0))) for edge in range(modules + 1)] for x in at.tolist()]
     )
     reach[:, 0], reach[:, -1] = -0.5, 0.5  # white goes on outside
     result: Array = np.diff(reach, axis=1)

@@ -87,8 +87,8 @@ def _write(shown: Picture, x: float, y: float, text: str, colour: Colour) -> Non
 
 def _pixels(shown: Picture, area: Rect) -> tuple[int, int, int, int]:
     height, width = shown.shape[:2]
-    left, right = (int(np.clip(round(x * OVERLAY_PER_MM), 0, width)) for x in (area.x, area.x + area.width))
-    top, bottom = (int(np.clip(round(y * OVERLAY_PER_MM), 0, height)) for y in (area.y, area.y + area.height))
+    left, right = (min(max(round(x * OVERLAY_PER_MM), 0), width) for x in (area.x, area.x + area.width))
+    top, bottom = (min(max(round(y * OVERLAY_PER_MM), 0), height) for y in (area.y, area.y + area.height))
     return left, top, right, bottom
 
 

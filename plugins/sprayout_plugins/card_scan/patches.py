@@ -101,9 +101,7 @@ def _empty(light: Array, median: Array, place: str) -> Fault | None:
     """Tell a window whose hatching still shows: mostly paper, with many pixels far darker than paper."""
     if np.abs(median - 1.0).max() > _PAPER or float((light.min(axis=1) < 0.75).mean()) < _HATCHED:
         return None
-    return Fault(
-        place, "nothing lies here: the hatching shows", "Fill the window, or leave it out of account."
-    )
+    return Fault(place, "nothing lies here: the hatching shows", "Fill the window, or leave it out of account.")
 
 
 def _grey(spot: Spot, greys: Strips) -> tuple[float, float, float] | None:

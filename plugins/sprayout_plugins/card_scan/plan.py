@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from sprayout_core.card import Frame, Rect, WindowKind, lattice, places
+from sprayout_core.card import Frame, Rect, WindowKind, lattice_places
 from sprayout_plugins.card_scan.marks import Sheet, mark_area
 
 __all__ = ["BARE", "INSIDE", "OVERLAY_PER_MM", "Plan", "Spot", "gather", "make_plan"]
@@ -22,7 +22,7 @@ OVERLAY_PER_MM = 3.0
 BARE = "bare"
 _SQUARE = 12
 _SMALL = 8
-_MOST = 48
+_MOST = 36
 _FEWEST = 8
 _STEP_LENGTH = 360
 _STEP_HEIGHT = 32
@@ -52,6 +52,11 @@ class Plan:
 
     spots: tuple[Spot, ...]
     starts: tuple[int, ...]
+
+    @property
+    def measured(self) -> int:
+        """How many samples, from the first, are turned into light; marks and overlay are only looked at."""
+        return next(start for spot, start in zip(self.spots, self.starts, strict=True) if spot.role == "mark")
 
     def of(self, role: str) -> Iterator[tuple[Spot, slice]]:
         """Give the spots of one role with the place of their samples."""
@@ -96,17 +101,17 @@ def gather(
     the picture take its nearest edge; marks that were read lie inside, so only the overlay's rim can.
     """
     width, height = size
-    points = np.concatenate([_points(spot) for spot in plan.spots])
-    seen = places(sheet.perspective, points)
-    columns = np.clip(seen[:, 0], 0, width - 1).astype(np.int32)
-    rows = np.clip(seen[:, 1], 0, height - 1).astype(np.int32)
-    order = np.argsort(rows, kind="stable")
+    seen = [lattice_places(sheet.perspective, spot.area, spot.columns, spot.rows) for spot in plan.spots]
+    columns = np.clip(np.concatenate([x for x, _ in seen]), 0, width - 1).astype(np.int32)
+    rows = np.clip(np.concatenate([y for _, y in seen]), 0, height - 1).astype(np.int32)
+    # short keys are sorted by counting, which is several times faster
+    order = np.argsort(rows.astype(np.uint16) if height < 65536 else rows, kind="stable")
     ordered = rows[order]
     taken: npt.NDArray[np.integer] | None = None
     top = 0
     for block in blocks:
         if taken is None:
-            taken = np.zeros((len(points), 3), dtype=block.dtype)
+            taken = np.zeros((len(rows), 3), dtype=block.dtype)
         first, last = np.searchsorted(ordered, (top, top + len(block)))
         wanted = order[first:last]
         taken[wanted] = block[rows[wanted] - top, columns[wanted]]
@@ -130,8 +135,3 @@ def _patches(frame: Frame, scale: float) -> Iterator[Spot]:
 
 def _side(length: float, scale: float) -> int:
     return int(np.clip(length * scale, _FEWEST, _MOST))
-
-
-def _points(spot: Spot) -> npt.NDArray[np.float64]:
-    area = spot.area
-    return lattice(area.x, area.y, area.width, area.height, spot.columns, spot.rows)

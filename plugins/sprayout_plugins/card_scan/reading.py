@@ -63,9 +63,9 @@ def measure(picture: bytes, frame: Frame, reference: Reference, bounds: Bounds =
         sheet = marks.locate(header, frame)
         plan = make_plan(frame, sheet)
         stored = gather(plan, sheet, (header.width, header.height), decoding.rows())
-        measured = _without_overlay(plan, stored)
+        measured = stored[: plan.measured]
         curves = linear_light(decoding, measured)
-    softness = _softness(frame, plan, measured)
+    softness = _softness(frame, plan, stored)
     readings = {name: _read(frame, plan, light, measured, header.top) for name, light in curves.items()}
     model = _model(readings, reference)
     reading = readings[model.curve]
@@ -105,19 +105,10 @@ def _check(frame: Frame, reference: Reference) -> None:
     wrong = [
         Fault(place, f"{lab} is no L*, a*, b*", "Give three finite numbers, L* from 0 to 110.")
         for place, lab in sorted(reference.colours.items())
-        if len(lab) != 3
-        or not np.isfinite(lab).all()
-        or not 0.0 <= lab[0] <= 110.0
-        or max(map(abs, lab)) > 200
+        if len(lab) != 3 or not np.isfinite(lab).all() or not 0.0 <= lab[0] <= 110.0 or max(map(abs, lab)) > 200
     ]
     if wrong:
         raise FaultsError(wrong)
-
-
-def _without_overlay(plan: Plan, stored: npt.NDArray[np.integer]) -> npt.NDArray[np.integer]:
-    # the overlay comes last in the plan and is only looked at, never measured
-    (_, part), *_ = plan.of("overlay")
-    return stored[: part.start]
 
 
 def _softness(frame: Frame, plan: Plan, stored: npt.NDArray[np.integer]) -> float:
@@ -164,9 +155,7 @@ def _model(readings: Mapping[str, _Reading], reference: Reference) -> Correction
     try:
         return choose_model(curves, np.array(colours, dtype=float).reshape(-1, 3))
     except CardRefused as refused:
-        lost = [
-            patch.refusal for patch in first.patches if _key(patch) in reference.colours and patch.refusal
-        ]
+        lost = [patch.refusal for patch in first.patches if _key(patch) in reference.colours and patch.refusal]
         if not lost:
             raise
         told = "; ".join(f"{fault.place}: {fault.problem}" for fault in lost[:6])
@@ -210,9 +199,7 @@ def _hidings(frame: Frame, patches: tuple[PatchResult, ...], model: CorrectionMo
 
 
 def _notes(header: Header, sheet: marks.Sheet, model: CorrectionModel, reading: _Reading) -> list[str]:
-    notes = [
-        "Colours are image-derived: three broad channels, one light; keep them apart from measured spectra."
-    ]
+    notes = ["Colours are image-derived: three broad channels, one light; keep them apart from measured spectra."]
     if not header.profile:
         notes.append(f"The picture has no colour profile; of the curves tried, {model.curve} did best.")
     if header.resolution > 2.0 and abs(sheet.pixels_per_mm / header.resolution - 1.0) > 0.02:
