@@ -14,6 +14,10 @@ __all__ = ["plain_faults", "pruned"]
 _MEMBER = re.compile(r"[a-z0-9_./:-]{1,80}", re.ASCII)
 
 
+#: Where a shop and a library may name themselves: a shop's own document was made in that shop.
+_BY_ITSELF = frozenset({"provenance/shop", "provenance/derived/library"})
+
+
 def pruned(plain: Mapping[str, Json]) -> Json:
     """Return a document's tree without empty members; an answer of a question may be empty and stays."""
     full = {name: kept for name, value in plain.items() if not _empty(kept := _pruned(value))}
@@ -59,7 +63,7 @@ def _inner(value: Json, place: str, own: object) -> Iterator[Fault]:
             if not isinstance(item, dict | list | str):
                 break
             yield from _inner(item, f"{place}/{number}", own)
-    elif value == own:
+    elif value == own and place not in _BY_ITSELF:
         yield _itself(place)
 
 
