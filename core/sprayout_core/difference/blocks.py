@@ -8,7 +8,7 @@ import numpy as np
 import numpy.typing as npt
 
 from sprayout_core.light.cielab import three, triples
-from sprayout_core.light.errors import ShapeError
+from sprayout_core.light.errors import NotFiniteError, ShapeError
 
 __all__ = ["in_blocks", "pairs"]
 
@@ -26,9 +26,7 @@ def pairs(standard: npt.ArrayLike, trial: npt.ArrayLike) -> tuple[Array, Array]:
     return _broadcast(triples(standard, "standard"), triples(trial, "trial"))
 
 
-def in_blocks(
-    formula: Callable[[Array, Array], Array], standard: npt.ArrayLike, trial: npt.ArrayLike
-) -> Array:
+def in_blocks(formula: Callable[[Array, Array], Array], standard: npt.ArrayLike, trial: npt.ArrayLike) -> Array:
     """Return a formula's value for every pair, (..., 3) and (..., 3) -> (...).
 
     formula  takes coordinates as rows, (3, k) and (3, k), and returns (k,)
@@ -45,6 +43,11 @@ def in_blocks(
     if not np.isfinite(result).all():
         # what is not finite comes through every formula, so the inputs are looked at only now
         pairs(standard, trial)
+        raise NotFiniteError(
+            "a pair has no difference that can be computed",
+            "Its coordinates lie far outside any colour: look at the reading.",
+            place="trial",
+        )
     return result.reshape(shape)
 
 

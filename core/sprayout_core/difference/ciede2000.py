@@ -17,6 +17,7 @@ _Polar = tuple[Array, Array, Array]
 
 _25_TO_THE_7 = 25.0**7
 _TURN = 2.0 * np.pi
+_UNDERFLOW = 1e-200
 
 
 def ciede2000(standard: npt.ArrayLike, trial: npt.ArrayLike, weights: Weights | None = None) -> Array:
@@ -77,7 +78,7 @@ def _hues(first: _Polar, second: _Polar) -> tuple[Array, Array, Array]:
     product = chroma1 * chroma2
     dot = a1 * a2 + b1 * b2
     together = product + dot
-    special = together <= 0.01 * product
+    special = (together <= 0.01 * product) | (product < _UNDERFLOW)
     together = np.where(special, 1.0, together)
     product = np.where(special, 1.0, product)
     slope = np.sqrt(2.0 / together)

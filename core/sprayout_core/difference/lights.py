@@ -99,11 +99,7 @@ class Match:
 
     def __str__(self) -> str:
         same = [pair.name for pair in self.pairs if pair.matches]
-        apart = [
-            f"{pair.name} ({pair.direction}, {pair.difference:.1f})"
-            for pair in self.pairs
-            if not pair.matches
-        ]
+        apart = [f"{pair.name} ({pair.direction}, {pair.difference:.1f})" for pair in self.pairs if not pair.matches]
         if not apart:
             return f"matches in {_listed(same)}"
         if not same:
@@ -130,9 +126,7 @@ def match_in_lights(
     found = []
     for name, view in lights.items():
         reference = white(view, wavelengths)
-        standard, trial = (
-            lab(tristimulus(values, wavelengths, view), reference) for values in (first, second)
-        )
+        standard, trial = (lab(tristimulus(values, wavelengths, view), reference) for values in (first, second))
         apart = float(formula(standard, trial))
         found.append(PairInLight(name, apart, apart <= limit, words(standard, trial)))
     return Match(tuple(found), limit)

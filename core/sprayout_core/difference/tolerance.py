@@ -168,17 +168,13 @@ def judge(
                     place=geometry,
                 )
         comparable(standard[geometry], trial[geometry])
-        chosen = (
-            partial(ciede2000, weights=limit.weights) if limit.weights else formula(tolerance.formula, extra)
-        )
+        chosen = partial(ciede2000, weights=limit.weights) if limit.weights else formula(tolerance.formula, extra)
         places.append(_place(geometry, standard[geometry], trial[geometry], limit, chosen, tolerance.near))
     mean = sum(place.difference for place in places) / len(places)
     return Verdict(tuple(places), mean, max(places, key=lambda place: place.ratio), tolerance.formula)
 
 
-def _place(
-    geometry: str, standard: Colour, trial: Colour, limit: Limit, chosen: Formula, near: float
-) -> Place:
+def _place(geometry: str, standard: Colour, trial: Colour, limit: Limit, chosen: Formula, near: float) -> Place:
     step = components(standard.lab, trial.lab)
     values = {
         "difference": float(chosen(standard.lab, trial.lab)),

@@ -93,9 +93,7 @@ def words(standard: npt.ArrayLike, trial: npt.ArrayLike) -> Words:
     step = components(first, second)
     light, clean, yellow = (_level(float(value)) for value in (step.lightness, step.chroma, step.yellowness))
     said = tuple(
-        rule.word
-        for rule in RULES
-        if light in rule.lightness and clean in rule.chroma and yellow in rule.yellowness
+        rule.word for rule in RULES if light in rule.lightness and clean in rule.chroma and yellow in rule.yellowness
     )
     grey = min(lch(first)[1], lch(second)[1]) < NEUTRAL
     toward = (

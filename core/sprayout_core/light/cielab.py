@@ -15,6 +15,9 @@ _JOINT = (6.0 / 29.0) ** 3
 _SLOPE = (29.0 / 6.0) ** 2 / 3.0
 _OFFSET = 4.0 / 29.0
 
+_BLOCK = 8192
+"""Colours worked on at a time, so that what is made on the way stays in the processor's cache."""
+
 
 def lab(xyz: npt.ArrayLike, white: npt.ArrayLike) -> Array:
     """Return CIELAB L*, a*, b* of tristimulus values.
@@ -29,12 +32,22 @@ def lab(xyz: npt.ArrayLike, white: npt.ArrayLike) -> Array:
     values, reference = triples(xyz, "xyz"), triples(white, "white")
     if not (reference > 0).all():
         raise NotFiniteError("a white has a value of zero or less", "Give X, Y, Z of the white.", place="white")
-    root = _compressed(values / reference)
-    result = np.empty_like(root)
-    result[..., 0] = 116.0 * root[..., 1] - 16.0
-    result[..., 1] = 500.0 * (root[..., 0] - root[..., 1])
-    result[..., 2] = 200.0 * (root[..., 1] - root[..., 2])
-    return result
+    shape = np.broadcast_shapes(values.shape, reference.shape)
+    columns = np.broadcast_to(values, shape).reshape(-1, 3).T
+    whites = reference.reshape(3, 1)
+    if reference.ndim > 1:
+        whites = np.broadcast_to(reference, shape).reshape(-1, 3).T
+    result = np.empty((columns.shape[1], 3))
+    for start in range(0, columns.shape[1], _BLOCK):
+        part = slice(start, start + _BLOCK)
+        # in rows of one coordinate each: a last axis of three is slow to walk along
+        ratio = np.array(columns[:, part], order="C")
+        ratio /= whites[:, part] if reference.ndim > 1 else whites
+        x, y, z = _compressed(ratio)
+        result[part, 0] = 116.0 * y - 16.0
+        result[part, 1] = 500.0 * (x - y)
+        result[part, 2] = 200.0 * (y - z)
+    return result.reshape(shape)
 
 
 def xyz(lab: npt.ArrayLike, white: npt.ArrayLike) -> Array:
@@ -96,7 +109,7 @@ def three(values: npt.ArrayLike, place: str) -> Array:
 def _compressed(ratio: Array) -> Array:
     """Return f(t) of ISO/CIE 11664-4."""
     root = np.cbrt(ratio)
-    dark = ratio <= _JOINT
-    if dark.any():
+    if ratio.size and ratio.min() <= _JOINT:
+        dark = ratio <= _JOINT
         root[dark] = _SLOPE * ratio[dark] + _OFFSET
     return root
