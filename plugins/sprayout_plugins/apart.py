@@ -23,7 +23,10 @@ from typing import IO, Any
 from sprayout_core.errors import Fault, FaultsError, SprayoutError
 from sprayout_core.tables import RowLeftOut, Source, TableReading, from_tree, tree
 
-__all__ = ["BOUNDS", "ApartError", "Bounds", "ask"]
+__all__ = ["BOUNDS", "DESCRIBE", "ApartError", "Bounds", "ask", "describe"]
+
+DESCRIBE = ""
+"""The question that is no hook: which contract does the plugin speak, and which hooks does it answer?"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +67,16 @@ def ask(module: str, hook: str, question: Mapping[str, object], bounds: Bounds =
         return _readings(conversation)
     conversation.end()
     return None if "none" in first else from_tree(first.get("value"))
+
+
+def describe(module: str, bounds: Bounds = BOUNDS) -> tuple[str, tuple[str, ...]]:
+    """Load a plugin's module in a process of its own and return its contract and the hooks it answers."""
+    conversation = _Conversation(module, DESCRIBE, {}, bounds)
+    heard = conversation.hear()
+    conversation.end()
+    if not isinstance(heard.get("contract"), str) or not isinstance(heard.get("hooks"), list):
+        raise ApartError("its process said what is no answer")
+    return heard["contract"], tuple(map(str, heard["hooks"]))
 
 
 def _readings(conversation: _Conversation) -> Iterator[TableReading | RowLeftOut]:
@@ -174,9 +187,7 @@ def _listen(stdout: IO[bytes], lines: queue.Queue[bytes], limit: int, stop: thre
             return
 
 
-def _end(
-    process: subprocess.Popen[bytes], folder: tempfile.TemporaryDirectory[str], stop: threading.Event
-) -> None:
+def _end(process: subprocess.Popen[bytes], folder: tempfile.TemporaryDirectory[str], stop: threading.Event) -> None:
     stop.set()
     # Guarded spot: only POSIX can end what the plugin itself started along with it.
     if os.name == "posix":

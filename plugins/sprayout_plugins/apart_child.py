@@ -15,7 +15,7 @@ from typing import IO, Any
 
 from sprayout_core.errors import SprayoutError
 from sprayout_core.tables import Source, from_tree, tree
-from sprayout_plugins import hooks, registry
+from sprayout_plugins import apart, hooks, registry
 
 __all__ = ["main"]
 
@@ -59,6 +59,10 @@ def _answer(asked: dict[str, Any], say_to: IO[bytes]) -> None:
     manager = registry.empty_manager()
     registry.admit(manager, "plugin", module)
     hook = asked["hook"]
+    if hook == apart.DESCRIBE:
+        found = [caller.name for caller in manager.get_hookcallers(module) or []]
+        _say(say_to, {"contract": module.sprayout_contract, "hooks": sorted(found)})
+        return
     question = {name: _taken_over(value) for name, value in asked["question"].items()}
     replies = getattr(manager.hook, hook)(**question)
     if not replies:

@@ -13,7 +13,7 @@ from sprayout_core.tables import RowLeftOut, TableReading
 from sprayout_plugins import apart, hooks
 from sprayout_plugins.registry import Listed, Registry
 
-__all__ = ["Answer", "PluginError", "ask", "ask_one"]
+__all__ = ["Answer", "Described", "PluginError", "ask", "ask_one", "describe"]
 
 
 class PluginError(SprayoutError):
@@ -55,6 +55,41 @@ class Answer:
     failure: PluginError | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class Described:
+    """One plugin for people to see: where it comes from and runs, what it speaks and answers, or what failed.
+
+    runs   `here` in this process, `apart` in one of its own, or `not` where it was left out
+    hooks  the questions it answers
+    """
+
+    name: str
+    origin: str
+    runs: str
+    contract: str = ""
+    hooks: tuple[str, ...] = ()
+    failure: str = ""
+
+
+def describe(registry: Registry) -> tuple[Described, ...]:
+    """Return every plugin found, in order of name; those that run apart are loaded once to be asked."""
+    found = [_described(registry, listed) for listed in registry.listed]
+    found += [Described(left.name, left.origin, "not", failure=left.reason) for left in registry.left_out]
+    return tuple(sorted(found, key=lambda plugin: plugin.name))
+
+
+def _described(registry: Registry, listed: Listed) -> Described:
+    if not listed.apart:
+        callers = registry.manager.get_hookcallers(registry.manager.get_plugin(listed.name)) or []
+        names = tuple(sorted(caller.name for caller in callers))
+        return Described(listed.name, listed.origin, "here", listed.contract, names)
+    try:
+        contract, names = apart.describe(listed.apart)
+    except SprayoutError as wrong:
+        return Described(listed.name, listed.origin, "apart", failure=str(wrong))
+    return Described(listed.name, listed.origin, "apart", contract, names)
+
+
 def ask(registry: Registry, hook: str, **question: object) -> tuple[Answer, ...]:
     """Ask every plugin that can answer a hook and return all answers, in order of plugin name.
 
@@ -62,14 +97,12 @@ def ask(registry: Registry, hook: str, **question: object) -> tuple[Answer, ...]
     iterator; taking from it raises PluginError where the plugin fails under way.
     """
     return tuple(
-        _answer(registry, listed, hook, question)
-        for listed in registry.listed
-        if _may_answer(registry, listed, hook)
+        _answer(registry, listed, hook, question) for listed in registry.listed if _may_answer(registry, listed, hook)
     )
 
 
 # What an answer is depends on the hook that is asked, hence Any.
-def ask_one(registry: Registry, plugin: str, hook: str, **question: object) -> Any:  # noqa: ANN401
+def ask_one(registry: Registry, plugin: str, hook: str, **question: object) -> Any:
     """Ask one plugin by name; return its answer (None: not its kind) or raise PluginError."""
     for listed in registry.listed:
         if listed.name == plugin and _may_answer(registry, listed, hook):
@@ -117,9 +150,7 @@ def _checked(plugin: str, hook: str, value: object) -> object:
     kinds = hooks.answers_to(hook)
     if kinds is None:
         if not isinstance(value, Iterable):
-            raise PluginError(
-                plugin, hook, f"answered {type(value).__name__}, expected readings one after another"
-            )
+            raise PluginError(plugin, hook, f"answered {type(value).__name__}, expected readings one after another")
         return _stream(plugin, hook, value)
     if not isinstance(value, kinds):
         expected = " or ".join(kind.__name__ for kind in kinds)

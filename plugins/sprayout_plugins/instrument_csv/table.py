@@ -15,14 +15,14 @@ from sprayout_plugins.instrument_csv.taking import Seen, preview_of, readings_of
 __all__ = ["READER", "ours", "preview", "read"]
 
 READER = "instrument_csv 1.0"
-_OTHERS = (b"%PDF", b"\x89PNG", b"\xff\xd8\xff", b"PK\x03\x04", b"\xd0\xcf\x11\xe0", b"II*\0", b"MM\0*", b"{", b"<")
+_OTHERS = (b"%PDF", b"{", b"<")
 
 
 def ours(source: Source) -> bool:
     """Say whether a file is for this reader: anything but open measurement tables and known other kinds."""
     with source.open() as stream:
         start = stream.read(512)
-    return not start.lstrip().startswith(_OTHERS) and not text.has_sections(source)
+    return not (start.lstrip().startswith(_OTHERS) or text.is_binary(source) or text.has_sections(source))
 
 
 def preview(source: Source, options: Mapping[str, str]) -> Preview:

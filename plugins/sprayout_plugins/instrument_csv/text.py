@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from sprayout_core.errors import SprayoutError
 from sprayout_core.tables import Source
 
-__all__ = ["LINE_CHARACTERS", "Encoding", "encoding", "finished", "has_sections", "lines"]
+__all__ = ["LINE_CHARACTERS", "Encoding", "encoding", "finished", "has_sections", "is_binary", "lines"]
 
 LINE_CHARACTERS = 1 << 20
 """The longest line that is read, in characters; a longer one is no table row."""
@@ -141,3 +141,14 @@ def has_sections(source: Source) -> bool:
         start = stream.read(1 << 16).replace(b"\0", b"")
     marks = (b"BEGIN_DATA", b"END_DATA", b"NUMBER_OF_SETS", b"NUMBER_OF_FIELDS")
     return any(line.lstrip().startswith(marks) for line in start.replace(b"\r", b"\n").split(b"\n"))
+
+
+def is_binary(source: Source) -> bool:
+    """Say whether a file begins with control characters that no text has (but for the zeros of UTF-16
+    and UTF-32).
+    """
+    with source.open() as stream:
+        start = stream.read(4096)
+    if any(start.startswith(mark) for mark, _, _ in _MARKS) or _zero_bytes(start):
+        return False
+    return any(byte < 9 or 13 < byte < 32 for byte in start)
