@@ -6,9 +6,13 @@ from collections.abc import Iterable, Mapping, Sequence
 
 import pluggy
 
+from sprayout_core.sheet import BenchSheet, LabelText
 from sprayout_core.tables import Preview, RowLeftOut, Source, TableReading, WrittenTable
 
-__all__ = ["CONTRACT", "GROUP", "answers", "answers_to", "preview_table", "read_table", "write_table"]
+__all__ = [
+    "CONTRACT", "GROUP", "answers", "answers_to", "preview_table", "print_labels", "print_sheet", "read_table",
+    "write_table",
+]  # fmt: skip
 
 CONTRACT = "1.0"
 """The contract's version. A minor step adds hooks or arguments; arguments are never removed or renamed
@@ -59,6 +63,34 @@ def write_table(
     """
 
 
+@_question
+def print_sheet(sheet: BenchSheet, form: str) -> bytes | None:
+    """Print a bench sheet.
+
+    sheet    everything a painter needs for one exact version, as plain values
+    form     `a4` or `letter` for paper (PDF), `card` for a phone (one HTML file that asks for nothing)
+    returns  the file's bytes; None when the form is not one this plugin prints
+    """
+
+
+@_question
+def print_labels(labels: Sequence[LabelText], grid: Mapping[str, str]) -> bytes | None:
+    """Print labels for cups and panels.
+
+    labels   what stands on each, in order
+    grid     where labels stand, lengths in mm as decimal text: paper_width, paper_height, columns, rows, width,
+             height; left, top, gap_across, gap_down and used (places already gone) where they are not 0
+    returns  a PDF's bytes; None when the grid is not one this plugin prints
+    """
+
+
 def answers_to(hook: str) -> tuple[type, ...] | None:
     """Return the kinds a hook's answer may have, or None for a stream of readings and lines left out."""
-    return {"preview_table": (Preview,), "read_table": None, "write_table": (WrittenTable,)}[hook]
+    kinds: dict[str, tuple[type, ...] | None] = {
+        "preview_table": (Preview,),
+        "read_table": None,
+        "write_table": (WrittenTable,),
+        "print_sheet": (bytes,),
+        "print_labels": (bytes,),
+    }
+    return kinds[hook]

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from sprayout_core.errors import Fault, FaultsError
 
-__all__ = ["GridError", "LabelGrid", "single"]
+__all__ = ["GridError", "LabelGrid", "grid_and_used", "single"]
 
 _MOST = 100
 _ROUNDING = 0.01
@@ -76,3 +76,34 @@ class LabelGrid:
 def single(width: float, height: float) -> LabelGrid:
     """Return the grid of a label printer: one label of this size, in mm, on each page."""
     return LabelGrid(width, height, 1, 1, width, height)
+
+
+_LENGTHS = ("paper_width", "paper_height", "width", "height", "left", "top", "gap_across", "gap_down")
+_COUNTS = ("columns", "rows", "used")
+
+
+def grid_and_used(told: Mapping[str, str]) -> tuple[LabelGrid, int]:
+    """Return a grid and the places already gone, from lengths in mm and counts told as text.
+
+    Raises GridError with every fault: an unknown name, what is no number, what is missing, what does not fit.
+    """
+    faults: list[Fault] = []
+    lengths: dict[str, float] = {}
+    counts: dict[str, int] = {}
+    for name, text in told.items():
+        place = f"grid/{name.replace('_', ' ')}"
+        try:
+            if name in _LENGTHS:
+                lengths[name] = float(text)
+            elif name in _COUNTS:
+                counts[name] = int(text)
+            else:
+                faults.append(Fault(place, "is nothing a grid has", f"Use: {', '.join((*_LENGTHS, *_COUNTS))}."))
+        except ValueError:
+            faults.append(Fault(place, f"{text!r} is no number", "Write millimetres, or a whole number of labels."))
+    needed = ("paper_width", "paper_height", "columns", "rows", "width", "height")
+    faults += [Fault(f"grid/{name.replace('_', ' ')}", "is missing", "Give it.") for name in needed if name not in told]
+    if faults:
+        raise GridError(faults)
+    used = counts.pop("used", 0)
+    return LabelGrid(**lengths, **counts), used  # type: ignore[arg-type]
