@@ -7,6 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from sprayout_core.card.layout import Rect
+
 __all__ = ["LightField", "fit_light"]
 
 Array = npt.NDArray[np.float64]
@@ -36,6 +38,17 @@ class LightField:
         """Return the level of bare paper at places (..., 2), mm, per channel (..., 3)."""
         points = np.asarray(places, dtype=float)
         result: Array = np.exp(_terms(points, self.size, self.degree) @ self.coefficients)
+        return result
+
+    def over(self, area: Rect, columns: int, rows: int) -> Array:
+        """Return the level in the middles of rows x columns equal cells of an area (rows * columns, 3)."""
+        x = area.x + (np.arange(columns) + 0.5) * area.width / columns
+        y = area.y + (np.arange(rows) + 0.5) * area.height / rows
+        across, down = x * 2.0 / self.size[0] - 1.0, y[:, np.newaxis] * 2.0 / self.size[1] - 1.0
+        logs = np.zeros((3, rows, columns))
+        for (power_x, power_y), weight in zip(_powers(self.degree), self.coefficients, strict=True):
+            logs += weight[:, np.newaxis, np.newaxis] * (across**power_x * down**power_y)
+        result: Array = np.exp(logs).reshape(3, -1).T
         return result
 
 
@@ -88,8 +101,11 @@ def _count(degree: int) -> int:
 
 def _terms(points: Array, size: tuple[float, float], degree: int) -> Array:
     x, y = points[..., 0] * 2.0 / size[0] - 1.0, points[..., 1] * 2.0 / size[1] - 1.0
-    powers = [(total - k, k) for total in range(degree + 1) for k in range(total + 1)]
-    return np.stack([x**across * y**down for across, down in powers], axis=-1)
+    return np.stack([x**across * y**down for across, down in _powers(degree)], axis=-1)
+
+
+def _powers(degree: int) -> list[tuple[int, int]]:
+    return [(total - k, k) for total in range(degree + 1) for k in range(total + 1)]
 
 
 def _left_out(design: Array, logs: Array) -> tuple[Array, float]:

@@ -58,18 +58,8 @@ def even_out(frame: Frame, plan: Plan, light: Array, stored: npt.NDArray[np.inte
 
 
 def even(field: LightField, spot: Spot, light: Array) -> Array:
-    """Return a spot's linear light with bare paper = 1 (samples, 3).
-
-    The field is taken at the spot's corners and laid linearly between them: it hardly bends within a cell.
-    """
-    corners = np.asarray(spot.area.corners)
-    levels = field.level(corners)
-    across = (np.arange(spot.columns) + 0.5) / spot.columns
-    down = (np.arange(spot.rows) + 0.5) / spot.rows
-    upper = levels[0] + across[:, np.newaxis] * (levels[1] - levels[0])
-    lower = levels[3] + across[:, np.newaxis] * (levels[2] - levels[3])
-    whole = upper + down[:, np.newaxis, np.newaxis] * (lower - upper)
-    result: Array = light / whole.reshape(-1, 3)
+    """Return a spot's linear light with bare paper = 1 (samples, 3)."""
+    result: Array = light / field.over(spot.area, spot.columns, spot.rows)
     return result
 
 
