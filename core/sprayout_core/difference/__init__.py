@@ -42,7 +42,7 @@ from sprayout_core.difference.weights import (
     Weights,
     WeightsError,
 )
-from sprayout_core.difference.words import EQUAL, NEUTRAL, NO_STEP, RULES, Level, Rule, Words, words
+from sprayout_core.difference.words import EQUAL, NEUTRAL, NO_STEP, RULES, Level, Rule, Words, offset_words, words
 
 __all__ = [
     "EQUAL",
@@ -90,6 +90,7 @@ __all__ = [
     "metamerism",
     "metamerism_multiplicative",
     "multiplicative",
+    "offset_words",
     "through_lights",
     "words",
 ]

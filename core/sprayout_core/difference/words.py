@@ -12,7 +12,7 @@ from sprayout_core.light import lch
 from sprayout_core.light.cielab import triples
 from sprayout_core.light.errors import ShapeError
 
-__all__ = ["EQUAL", "NEUTRAL", "NO_STEP", "RULES", "Level", "Rule", "Words", "words"]
+__all__ = ["EQUAL", "NEUTRAL", "NO_STEP", "RULES", "Level", "Rule", "Words", "offset_words", "words"]
 
 EQUAL = 0.5
 """CIELAB units: a lightness, chroma, yellowness or hue step smaller than this counts as equal."""
@@ -102,6 +102,20 @@ def words(standard: npt.ArrayLike, trial: npt.ArrayLike) -> Words:
         else _turned(float(lch(first)[2]), float(step.hue))
     )
     return Words(said, toward)
+
+
+def offset_words(light: float, redness: float, yellowness: float) -> Words:
+    """Return the words for an offset that many colours share, from dL*, da*, db*, CIELAB units.
+
+    Such an offset has no colour of its own, so no word that looks at chroma is said of it.
+    """
+    levels = _level(light), _level(yellowness)
+    said = tuple(
+        rule.word
+        for rule in RULES
+        if rule.chroma == _ANY and levels[0] in rule.lightness and levels[1] in rule.yellowness
+    )
+    return Words(said, _largest(redness, yellowness))
 
 
 def _level(step: float) -> Level:

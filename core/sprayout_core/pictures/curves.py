@@ -78,9 +78,7 @@ def _check(curves: Sequence[Curve]) -> None:
     for curve in curves:
         across, up = finite(curve.across, curve.label), finite(curve.up, curve.label)
         if len(across) != len(up):
-            raise PictureError(
-                f"{len(across)} places but {len(up)} values", "Give as many of both.", place=curve.label
-            )
+            raise PictureError(f"{len(across)} places but {len(up)} values", "Give as many of both.", place=curve.label)
         if len(across) < 2 or any(second <= first for first, second in pairwise(across)):
             raise PictureError("the places do not increase", "Sort the curve.", place=curve.label)
         colour(curve.colour, curve.label)

@@ -68,9 +68,7 @@ def _named(dot: Dot) -> str:
 def _mark(x: float, y: float, dot: Dot, first: Dot) -> str:
     """Return the mark of a colour: a square for the standard, a disc for the others."""
     if dot is first:
-        return element(
-            "rect", x=x - 7, y=y - 7, width=14, height=14, fill=dot.colour, stroke=INK, stroke_width=1.5
-        )
+        return element("rect", x=x - 7, y=y - 7, width=14, height=14, fill=dot.colour, stroke=INK, stroke_width=1.5)
     return element("circle", cx=x, cy=y, r=7, fill=dot.colour, stroke=INK, stroke_width=1.5)
 
 
@@ -93,7 +91,5 @@ def _zero_lines(across: Scale, up: Scale) -> list[str]:
         drawn.append(element("line", x1=x, x2=x, y1=up.start, y2=up.end, stroke=INK, stroke_width=0.8))
     if up.low < 0.0 < up.high:
         y = up(0.0)
-        drawn.append(
-            element("line", x1=across.start, x2=across.end, y1=y, y2=y, stroke=INK, stroke_width=0.8)
-        )
+        drawn.append(element("line", x1=across.start, x2=across.end, y1=y, y2=y, stroke=INK, stroke_width=0.8))
     return drawn

@@ -37,9 +37,7 @@ def swatches(pair: Sequence[Swatch], title: str = "Side by side") -> str:
     drawn = []
     for place, one in enumerate(pair):
         x = _MARGIN + place * width
-        drawn.append(
-            element("rect", x=x, y=_TOP, width=width, height=_SIDE, fill=colour(one.colour, one.label))
-        )
+        drawn.append(element("rect", x=x, y=_TOP, width=width, height=_SIDE, fill=colour(one.colour, one.label)))
         drawn.append(words(x + 4, _TOP + _SIDE + 20, one.label, font_weight="600"))
         drawn.extend(
             words(x + 4, _TOP + _SIDE + 20 + _LINE * (line + 1), text, font_size=11)

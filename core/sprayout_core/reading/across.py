@@ -132,10 +132,10 @@ def across_angles(
 
 
 def tell(verdict: Verdict) -> str:
-    """Return a verdict as a painter reads it: the state and the worst place first, the others beside it."""
+    """Return a verdict as a painter reads it: the worst place, then the others that are not in."""
     others = [place for place in verdict.places if place is not verdict.worst and place.state is not State.IN]
-    sentence = _told(verdict.worst)
-    return "; ".join([sentence, *(_told(place) for place in others)])
+    others.sort(key=lambda place: place.ratio, reverse=True)
+    return "; ".join(_told(place) for place in (verdict.worst, *others))
 
 
 def _told(place: Place) -> str:

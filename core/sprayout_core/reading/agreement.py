@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from sprayout_core.difference import Formula, Words, cie76, ciede2000, words
+from sprayout_core.difference import Formula, Words, cie76, ciede2000, offset_words
 from sprayout_core.difference.blocks import pairs
 from sprayout_core.reading.errors import RepeatsError
 from sprayout_core.reading.real import FALSE_ALARM
@@ -70,16 +70,13 @@ def agreement(ours: npt.ArrayLike, theirs: npt.ArrayLike, formula: Formula = cie
     """
     first, second = pairs(ours, theirs)
     if first.ndim != 2 or first.shape[0] < 2:
-        raise RepeatsError(
-            "fewer than two shared panels", "Measure at least two in both shops.", place="ours"
-        )
+        raise RepeatsError("fewer than two shared panels", "Measure at least two in both shops.", place="ours")
     apart = second - first
     count = apart.shape[0]
     bias = apart.mean(axis=0)
     centred = apart - bias
     covariance = centred.T @ centred / (count - 1)
     differences = formula(first, second)
-    centre = first.mean(axis=0)
     return Agreement(
         bias,
         float(np.linalg.norm(bias)),
@@ -89,7 +86,7 @@ def agreement(ours: npt.ArrayLike, theirs: npt.ArrayLike, formula: Formula = cie
         float(differences.mean()),
         float(differences.max()),
         int(differences.argmax()),
-        words(centre, centre + bias),
+        offset_words(*bias.tolist()),
         count,
     )
 

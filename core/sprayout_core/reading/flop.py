@@ -78,8 +78,6 @@ def flop(colours: Mapping[Angle, Colour]) -> Flop:
             )
         seen = colours[angle]
         if seen.view != _VIEW:
-            raise FlopError(
-                f"the colour is for {seen.view}", f"The index is defined for {_VIEW}.", place=str(angle)
-            )
+            raise FlopError(f"the colour is for {seen.view}", f"The index is defined for {_VIEW}.", place=str(angle))
         lightness.append(float(seen.lab[0]))
     return Flop(float(flop_index(*lightness)))

@@ -116,9 +116,7 @@ def _solved(total: Array, apart: Array) -> Array:
     return np.asarray(np.linalg.solve(total, apart[..., np.newaxis])[..., 0], dtype=float)
 
 
-def _freedom(
-    standard: Measured, trial: Measured, shares: list[Array], pulled: Array, squared: Array
-) -> Array:
+def _freedom(standard: Measured, trial: Measured, shares: list[Array], pulled: Array, squared: Array) -> Array:
     """Return the degrees of freedom of the combined covariance, (...)."""
     if standard.repeatability is trial.repeatability:
         return np.full(squared.shape, standard.repeatability.freedom)

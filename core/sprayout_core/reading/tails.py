@@ -41,9 +41,7 @@ def _incomplete_beta(a: Array, b: float, x: Array) -> Array:
     point = np.where(swap, 1.0 - x, x)
     gamma = np.vectorize(math.lgamma, otypes=[float])
     with np.errstate(divide="ignore"):
-        log_front = (
-            gamma(a + b) - gamma(a) - math.lgamma(b) + first * np.log(point) + second * np.log1p(-point)
-        )
+        log_front = gamma(a + b) - gamma(a) - math.lgamma(b) + first * np.log(point) + second * np.log1p(-point)
     part = np.exp(log_front) * _fraction(first, second, point) / first
     result: Array = np.where(swap, 1.0 - part, part)
     return result
