@@ -114,7 +114,7 @@ def kendall_w(orders: Sequence[Sequence[float]]) -> Concordance:
 
 def _ties(order: Sequence[float]) -> int:
     counts = (list(order).count(rank) for rank in set(order))
-    return sum(count**3 - count for count in counts)
+    return float(sum(count * count * count - count for count in counts))
 
 
 def _squared(orders: Sequence[Sequence[float]]) -> float:

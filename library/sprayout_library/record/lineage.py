@@ -1,0 +1,153 @@
+"""Our version of: a new document with its lineage, and how it differs from its parent."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from sprayout_core.compare import Line, Naming, tell
+from sprayout_core.documents import ATOMS, Document, copy_of, digest, dot, dot_order, from_tree, number_of, tree
+from sprayout_core.errors import SprayoutError
+from sprayout_library.record.writer import Writer
+from sprayout_library.store import Store
+
+__all__ = ["Parent", "derived", "facts_of", "parent_of", "tell_between"]
+
+_KINDS = ("formula", "recipe")
+#: What a new version of something does not inherit: who it was checked against, and its own story.
+_LEFT = ("standards", "notes", "withdrawn", "aliases")
+_HEAD = ("format", "kind", "id", "provenance", "made", "seen", "edits", "questions")
+
+
+@dataclass(frozen=True, slots=True)
+class Parent:
+    """What a document was derived from: its id, the state it was derived from where that is known, words.
+
+    document  the parent as it stood then; None where it or that state is not here
+    since     whether the parent stands otherwise by now
+    lines     how the child differs from the parent as it stood then
+    """
+
+    id: str
+    document: Document | None
+    since: str
+    lines: tuple[Line, ...]
+
+
+def facts_of(document: Document) -> dict[str, Any]:
+    """Return the facts of a formula or a recipe as `Writer.new` takes them, for a new document like it.
+
+    Raises SprayoutError for other kinds, and while answers compete.
+    """
+    if document.kind not in _KINDS:
+        raise SprayoutError(f"a {document.kind} has no versions of its own", "Derive from a mix or a recipe.")
+    if document.questions:
+        raise SprayoutError(f"{document.name}: two answers are open", "Choose first: sprayout answers.")
+    plain = tree(document)
+    keyed = {row.member for row in ATOMS[document.kind] if row.keyed == "dot"}
+    facts: dict[str, Any] = {}
+    for name, value in plain.items():
+        if name in _HEAD or name in _LEFT or name == "coats_order":
+            continue
+        if name == "coats":
+            facts[name] = [plain["coats"][key] for key, _ in document.coats_in_order()]  # type: ignore[attr-defined]
+        else:
+            facts[name] = list(_distinct(value)) if name in keyed else value
+    return facts
+
+
+def _distinct(items: Mapping[str, Any]) -> list[Any]:
+    found: list[Any] = []
+    for item in items.values():
+        if item not in found:
+            found.append(item)
+    return found
+
+
+def derived(
+    writer: Writer, parent: Document, title: str, changed: Mapping[str, Any], library: str | None = None
+) -> Document:
+    """Return a new document like `parent` with some facts changed, not saved yet; its lineage says where from.
+
+    library   the id of the manifest of the library that the parent lives in, where that is another one
+    """
+    lineage: dict[str, str] = {"id": parent.id, "digest": digest(parent)}
+    if library:
+        lineage["library"] = library
+    return writer.new(parent.kind, {**facts_of(parent), "title": title, **changed}, derived=lineage)
+
+
+def parent_of(child: Document, store: Store, name: Naming) -> Parent | None:
+    """Return what a document was derived from, or None where it is nobody's version."""
+    lineage = child.provenance.derived
+    if lineage is None:
+        return None
+    parent = store.get(lineage.id)
+    if parent is None or parent.kind != child.kind:
+        return Parent(lineage.id, None, "not here", ())
+    then: Document | None = parent
+    since = ""
+    if digest(parent) != lineage.digest:
+        states = (store.at(version.commit, lineage.id) for version in store.history(lineage.id))
+        then = next((state for state in states if digest(state) == lineage.digest), None)
+        since = "changed since" if then is not None else "changed since; the state it was derived from is not here"
+    lines = tell_between(then if then is not None else parent, child, name)
+    return Parent(lineage.id, then, since, lines)
+
+
+def tell_between(before: Document, after: Document, name: Naming) -> tuple[Line, ...]:
+    """Return how one document differs from another of its kind, in the trade's terms.
+
+    Items keyed by the edit that made them are matched by what they say, coats by their place in the order.
+    """
+    if before.id == after.id or before.questions or after.questions:
+        return tell(before, after, name)
+    old, new = tree(before), tree(after)
+    names = _matched(old, new)
+    lines = tell(_shorn(old, {}), _shorn(new, names), name)
+    return tuple(line for line in lines if not line.text.startswith("title:"))
+
+
+def _matched(old: Mapping[str, Any], new: Mapping[str, Any]) -> dict[str, str]:
+    """Return a name for every dot of the second tree: that of the same item in the first, else a fresh one."""
+    names: dict[str, str] = {}
+    for member in _keyed(new):
+        theirs, ours = new.get(member, {}), old.get(member, {})
+        free = _in_order(old, ours) if member == "coats" else list(ours)
+        for key in _in_order(new, theirs) if member == "coats" else theirs:
+            same = next((held for held in free if member == "coats" or ours[held] == theirs[key]), None)
+            if same is None:
+                names[key] = dot(_OWN, len(names) + 2)
+            else:
+                free.remove(same)
+                names[key] = same
+    return names
+
+
+def _keyed(plain: Mapping[str, Any]) -> list[str]:
+    return [row.member for row in ATOMS[plain["kind"]] if row.keyed == "dot"]
+
+
+def _in_order(plain: Mapping[str, Any], items: Mapping[str, Any]) -> list[str]:
+    written = [key for key in plain.get("coats_order", ()) if key in items]
+    return written + sorted((key for key in items if key not in written), key=dot_order)
+
+
+#: Dots of items that only the second document has: a copy that nobody draws.
+_OWN = "zzzzzzzzzzzz"
+
+
+def _shorn(plain: Mapping[str, Any], names: Mapping[str, str]) -> Document:
+    """Return a document with its dots renamed, in order where coats are, and without its edits."""
+    kept = {name: value for name, value in plain.items() if name not in ("edits", "withdrawn")}
+    for member in _keyed(plain):
+        if member in kept:
+            kept[member] = {names.get(key, key): value for key, value in kept[member].items()}
+    if "coats" in plain:
+        order = [names.get(key, key) for key in _in_order(plain, plain["coats"])]
+        kept["coats_order"] = order
+    seen = dict(plain["seen"])
+    for key in names.values():
+        seen[copy_of(key)] = max(seen.get(copy_of(key), 0), number_of(key))
+    return from_tree({**kept, "seen": seen})
