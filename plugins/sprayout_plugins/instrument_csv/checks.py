@@ -23,13 +23,15 @@ _CURVES = (
 )
 
 
-def whole(plan: Plan | Down | Long, tally: Tally, findings: Findings) -> None:
+def whole(plan: Plan | Down | Long, tally: Tally, findings: Findings, count: int) -> None:
     """Note the questions and faults that come from all rows together."""
     _curves(tally, findings)
     scale_possible(plan.scale, tally, findings)
     repeats(tally, findings)
     _tables(tally, findings)
     _cut(plan, tally, findings)
+    if not count and not findings.faults:
+        findings.fault("", "no sample is found below the headings", "Export the readings again.")
 
 
 def _curves(tally: Tally, findings: Findings) -> None:

@@ -33,22 +33,27 @@ def preview(source: Source, options: Mapping[str, str]) -> Preview:
     if plan is not None:
         tally = Tally()
         seen = see(shapes.items(source, plan, tally), source, findings)
-        checks.whole(plan, tally, findings)
-        if not seen.count and not findings.faults:
-            findings.fault("", "no sample is found below the headings", "Export the readings again.")
+        checks.whole(plan, tally, findings, seen.count)
     return preview_of(READER, findings, seen)
 
 
 def read(source: Source, options: Mapping[str, str]) -> Iterator[TableReading | RowLeftOut]:
-    """Yield the readings and the lines left out; what is open or wrong raises FaultsError before the first.
+    """Yield the readings and the lines left out; what is open or wrong raises FaultsError.
 
-    Only the preview looks at all rows together, so it comes first; here a broken row raises where it is met.
+    What the head shows raises before the first reading, a broken row where it is met, and what only all rows
+    together show after the last one. The preview tells all of it beforehand.
     """
     findings = Findings.of(source.name, options)
     plan = _plan(source, findings)
     refuse_open(source, findings)
     assert plan is not None
-    return readings_of(shapes.items(source, plan, Tally()), source, findings)
+    tally = Tally()
+    return readings_of(
+        shapes.items(source, plan, tally),
+        source,
+        findings,
+        lambda count: checks.whole(plan, tally, findings, count),
+    )
 
 
 def _plan(source: Source, findings: Findings) -> Plan | Down | Long | None:

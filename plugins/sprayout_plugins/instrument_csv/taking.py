@@ -4,7 +4,7 @@ as told.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 
 from sprayout_core.errors import Fault, FaultsError
 from sprayout_core.tables import Preview, RowLeftOut, Source, TableReading
@@ -83,17 +83,24 @@ def refuse_open(source: Source, findings: Findings) -> None:
         raise FaultsError([*findings.faults, *asked])
 
 
-def readings_of(items: Iterable[Item], source: Source, findings: Findings) -> Iterator[TableReading | RowLeftOut]:
-    """Yield readings and lines left out; a broken row raises FaultsError where it is met, unless told
-    otherwise.
+def readings_of(
+    items: Iterable[Item], source: Source, findings: Findings, whole: Callable[[int], None]
+) -> Iterator[TableReading | RowLeftOut]:
+    """Yield readings and lines left out; a broken row raises FaultsError where it is met, unless told otherwise.
+
+    whole  notes what only the whole table shows, given the number of readings; it raises after the last one
     """
+    count = 0
     for found in items:
         if not isinstance(found, Broken):
+            count += isinstance(found, TableReading)
             yield found
         elif _leave_out(found, findings):
             yield RowLeftOut(found.line, f"{found.column}: {found.reason}")
         else:
             raise FaultsError([_fault(source, found)])
+    whole(count)
+    refuse_open(source, findings)
 
 
 def _leave_out(found: Broken, findings: Findings) -> bool:

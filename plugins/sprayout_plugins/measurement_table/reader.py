@@ -41,20 +41,30 @@ def preview(source: Source, options: Mapping[str, str]) -> Preview:
     if opened is not None:
         tally = Tally()
         seen = see(_sets(opened, source, findings, tally), source, findings)
-        checks.scale_possible(opened.fields.conditions.scale, tally, findings)
-        checks.repeats(tally, findings)
-        if not seen.count and not findings.faults:
-            findings.fault("", "the table holds no set", "Export the readings again.")
+        _whole(opened, tally, findings, seen.count)
     return preview_of(READER, findings, seen)
 
 
 def read(source: Source, options: Mapping[str, str]) -> Iterator[TableReading | RowLeftOut]:
-    """Yield the readings; what is open or wrong raises FaultsError before the first."""
+    """Yield the readings; what is open or wrong raises FaultsError, at the latest after the last one."""
     findings = Findings.of(source.name, options)
     opened = _opened(source, findings)
     refuse_open(source, findings)
     assert opened is not None
-    return readings_of(_sets(opened, source, findings, Tally()), source, findings)
+    tally = Tally()
+    return readings_of(
+        _sets(opened, source, findings, tally),
+        source,
+        findings,
+        lambda count: _whole(opened, tally, findings, count),
+    )
+
+
+def _whole(opened: _Opened, tally: Tally, findings: Findings, count: int) -> None:
+    checks.scale_possible(opened.fields.conditions.scale, tally, findings)
+    checks.repeats(tally, findings)
+    if not count and not findings.faults:
+        findings.fault("", "the table holds no set", "Export the readings again.")
 
 
 def _opened(source: Source, findings: Findings) -> _Opened | None:

@@ -88,9 +88,9 @@ def test_spellings_of_spectral_fields(fields):
 
 
 def test_percent_fields_say_their_scale():
-    text = SPECTRA.replace("SPECTRAL_", "SPECTRAL_PCT_").replace(" 0.", " 1.")
+    text = SPECTRA.replace("SPECTRAL_", "SPECTRAL_PCT_").replace(" 0.", " 12.")
     first, _ = read_table(source(text), BENCH)
-    assert first.values[0] == pytest.approx(0.0111, abs=1e-15)
+    assert first.values[0] == pytest.approx(0.1211, abs=1e-15)
 
 
 def test_without_its_first_line_and_with_decimal_commas():
