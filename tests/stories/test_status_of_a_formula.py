@@ -66,7 +66,7 @@ def test_ten_to_four_for_five_to_two_is_the_same_mix():
     assert told == [f"same mix, written differently: {written}"]
 
 
-def stronger(dye=neat, copy=COPY, at=day(5), ratio=(3, 2)):
+def stronger(dye=neat, copy=COPY, at="2026-03-05T10:00:00Z", ratio=(3, 2)):
     return edit(dye, copy, [Put("mix", parts((weak, ratio[0]), (strong, ratio[1])))], at)
 
 

@@ -82,13 +82,15 @@ def from_tree(
     kind = plain.get("kind")
     model = kinds.get(kind) if isinstance(kind, str) else None
     if model is None:
-        raise DocumentError([Fault("kind", f"{kind!r} is no kind", f"Use one of: {', '.join(kinds)}.")])
+        problem = "missing" if kind is None else f"{str(kind)[:40]!r} is no kind"
+        raise DocumentError([Fault("kind", problem, f"Use one of: {', '.join(kinds)}.")])
     faults = list(plain_faults(plain))
+    places = {one.place for one in faults}
     document: Document | None = None
     try:
         document = model.model_validate(plain)
     except ValidationError as error:
-        faults.extend(faults_of(error))
+        faults.extend(one for one in faults_of(error) if one.place not in places)
     if edition <= current:
         faults.extend(_unknown(model, plain, document, current))
     faults.extend(record_faults(plain))

@@ -39,7 +39,8 @@ def edition_of(text: object) -> Edition:
     """Return the edition named in a document's `format`. Raises EditionError for anything else."""
     match = _PATTERN.fullmatch(text) if isinstance(text, str) else None
     if not match:
-        raise EditionError([Fault("format", f"{text!r} is no edition", f"Write {CURRENT}.")])
+        problem = "missing" if text is None else f"{str(text)[:40]!r} is no edition"
+        raise EditionError([Fault("format", problem, f"Write {CURRENT}.")])
     return Edition(int(match[1]), int(match[2]))
 
 

@@ -6,7 +6,8 @@ from typing import Annotated, ClassVar, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from sprayout_core.documents.values import CopyId, Digest, Dot, Id, Json, LongText, Member, Proof, Text, Time
+from sprayout_core.documents.spelling import CopyId, Digest, Dot, EditionName, Id, Member, Proof, Url
+from sprayout_core.documents.values import Json, LongText, Text, Time
 
 __all__ = ["Answer", "Derived", "Document", "Filling", "Note", "Part", "Provenance", "Reference", "Thing"]
 
@@ -29,7 +30,7 @@ class Reference(Part):
     """A pointer to something outside: a data sheet, a page, a place on a shelf."""
 
     text: Text
-    url: Annotated[str, Field(pattern=r"^https?://[!-~]{1,500}$")] | None = None
+    url: Url | None = None
 
 
 class Thing(Part):
@@ -80,7 +81,7 @@ class Document(Part):
     #: Members of this kind that no edit may change.
     fixed: ClassVar[frozenset[str]] = frozenset({"id", "kind", "made", "provenance"})
 
-    format: Annotated[str, Field(pattern=r"^sprayout/[1-9][0-9]{0,3}\.(0|[1-9][0-9]{0,3})$")]
+    format: EditionName
     kind: str
     id: Id
     made: Dot

@@ -2,26 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
 from sprayout_core.documents.head import Document, Part, Thing
 from sprayout_core.documents.mixes import Mix, SprayReady
-from sprayout_core.documents.values import (
-    Amount,
-    Count,
-    Dot,
-    Id,
-    LongText,
-    Member,
-    Number,
-    Percent,
-    Positive,
-    Proof,
-    Text,
-    fault,
-)
+from sprayout_core.documents.spelling import Dot, Id, LimitKey, Member, Proof, Rule, refuse
+from sprayout_core.documents.values import Amount, Count, LongText, Number, Percent, Positive, Text
 
 __all__ = [
     "Clear",
@@ -56,7 +45,7 @@ class Material(Document):
 
     @model_validator(mode="after")
     def _whole(self) -> Material:
-        needed(self, "title", "role")
+        refuse(needed(self, "title", "role"))
         return self
 
 
@@ -69,12 +58,14 @@ class Formula(Document):
 
     @model_validator(mode="after")
     def _whole(self) -> Formula:
-        needed(self, "title")
-        if (self.mix is None or self.mix.items is None) and not self.is_open("mix"):
-            raise fault("missing", "Give the mix: basis and items.", "mix")
-        if self.is_open("mix") and self.mix is not None and self.mix.items is not None:
-            raise fault("stands although it is in question", "Leave it out until it is settled.", "mix/items")
+        refuse(self._broken())
         return self
+
+    def _broken(self) -> Iterator[Rule]:
+        yield from needed(self, "title")
+        stands = self.mix is not None and self.mix.items is not None
+        if not stands and not self.is_open("mix"):
+            yield Rule("missing", "Give the mix: basis and items.", "mix")
 
     @property
     def slots(self) -> list[str]:
@@ -137,7 +128,7 @@ class Tolerance(Part):
     formula: Text
     illuminant: Text | None = None
     observer: Literal[2, 10] | None = None
-    limits: dict[Annotated[str, Field(pattern=r"^[a-z0-9:-]{2,16}$")], Limit]
+    limits: dict[LimitKey, Limit]
 
 
 class Recipe(Document):
@@ -153,10 +144,13 @@ class Recipe(Document):
 
     @model_validator(mode="after")
     def _whole(self) -> Recipe:
-        needed(self, "title")
-        if self.coats_order is not None and len(set(self.coats_order)) != len(self.coats_order):
-            raise fault("a coat stands twice", "Name each once.", "coats_order")
+        refuse(self._broken())
         return self
+
+    def _broken(self) -> Iterator[Rule]:
+        yield from needed(self, "title")
+        if self.coats_order is not None and len(set(self.coats_order)) != len(self.coats_order):
+            yield Rule("a coat stands twice", "Name each once.", "coats_order")
 
     def coats_in_order(self) -> list[tuple[str, Coat]]:
         """Return the coats as they are sprayed: in written order, forgotten ones after them by dot."""
@@ -168,8 +162,8 @@ class Recipe(Document):
         return [(key, coats[key]) for key in written + rest]
 
 
-def needed(document: Document, *members: str) -> None:
-    """Raise a fault for a member that is neither given nor in question."""
+def needed(document: Document, *members: str) -> Iterator[Rule]:
+    """Yield a broken rule for each member that is neither given nor in question."""
     for member in members:
         if getattr(document, member) is None and not document.is_open(member):
-            raise fault("missing", f"Give the {member}.", member)
+            yield Rule("missing", f"Give the {member}.", member)

@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator, Mapping
 from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
 from sprayout_core.documents.head import Part
-from sprayout_core.documents.values import ID_PATTERN, Amount, Id, Member, Positive, Text, fault
+from sprayout_core.documents.spelling import ComponentKey, Id, Member, Rule, fault, refuse
+from sprayout_core.documents.values import Amount, Positive, Text
 from sprayout_core.ratio import LARGEST_PART
 
 __all__ = ["Component", "Mix", "Reduce", "SprayReady", "Strain", "Strainers"]
-
-#: A component is a document id, or an open slot of a house ratio such as slot.dye.
-ComponentKey = Annotated[str, Field(pattern=rf"^({ID_PATTERN}|slot\.[a-z]{{1,20}})$")]
 
 
 class Component(Part):
@@ -42,42 +41,34 @@ class Mix(Part):
 
     @model_validator(mode="after")
     def _whole(self) -> Mix:
-        if (self.basis is None) != (self.items is None):
-            raise fault("basis and items go together", "Give both: the parts, and whether by volume or by mass.")
-        if self.items is None:
-            return self
-        if not self.items:
-            raise fault("no component", "A mix has at least one.", "items")
-        self._check_components()
+        refuse(self._broken())
         return self
 
-    def _check_components(self) -> None:
-        items = self.items or {}
+    def _broken(self) -> Iterator[Rule]:
+        if (self.basis is None) != (self.items is None):
+            yield Rule("basis and items go together", "Give both: the parts, and whether by volume or by mass.")
+        if self.items is not None:
+            yield from self._broken_ratio(self.items)
+            for key, item in self.items.items():
+                yield from self._broken_component(key, item)
+        if self.order is not None and len(set(self.order)) != len(self.order):
+            yield Rule("a component stands twice", "Name each once.", "order")
+
+    def _broken_ratio(self, items: Mapping[str, Component]) -> Iterator[Rule]:
         ratios = [item.ratio for item in items.values() if item.ratio is not None]
         if not ratios:
-            raise fault("nothing liquid", "Give at least one component its part of the ratio.", "items")
-        if math.gcd(*ratios) != 1:
-            lowest = ":".join(str(ratio // math.gcd(*ratios)) for ratio in ratios)
-            raise fault(
-                "the ratio is not in smallest whole numbers",
-                f"Write {lowest} and keep the rest in scale.",
-                "items",
-            )
-        for key, item in items.items():
-            if key.startswith("slot.") != (item.kind == "slot"):
-                raise fault(
-                    f"{item.kind} under {key}",
-                    "Name a slot slot.dye, a material or formula by its id.",
-                    f"items/{key}",
-                )
-            if item.g_per_l is not None and self.basis != "volume":
-                raise fault(
-                    "grams per litre in a mix by mass",
-                    "Use it in a mix by volume only.",
-                    f"items/{key}/g_per_l",
-                )
-        if self.order is not None and len(set(self.order)) != len(self.order):
-            raise fault("a component stands twice", "Name each once.", "order")
+            yield Rule("nothing liquid", "Give at least one component its part of the ratio.", "items")
+        elif (common := math.gcd(*ratios)) != 1:
+            lowest = ":".join(str(ratio // common) for ratio in ratios)
+            remedy = f"Write {lowest} and keep the rest in scale."
+            yield Rule("the ratio is not in smallest whole numbers", remedy, "items")
+
+    def _broken_component(self, key: str, item: Component) -> Iterator[Rule]:
+        if key.startswith("slot.") != (item.kind == "slot"):
+            remedy = "Name a slot slot.dye, a material or formula by its id."
+            yield Rule(f"{item.kind} under {key}", remedy, f"items/{key}")
+        if item.g_per_l is not None and self.basis == "mass":
+            yield Rule("grams per litre in a mix by mass", "Use it in a mix by volume only.", f"items/{key}/g_per_l")
 
     def pouring_order(self) -> list[str]:
         """Return the component ids in pouring order: as written, forgotten ones appended by id."""

@@ -28,6 +28,8 @@ def parse(text: bytes) -> Json:
     """
     if len(text) > LARGEST:
         raise TextError([Fault("", f"{len(text)} bytes, more than {LARGEST}", "Keep pictures and sources beside it.")])
+    if text.startswith(b"\xef\xbb\xbf"):
+        raise TextError([Fault("", "begins with a byte order mark", "Save the file as UTF-8 without one.")])
     if _depth(text) > DEEPEST:
         raise TextError([Fault("", f"nested more than {DEEPEST} deep", "No document needs that.")])
     if b"null" not in text:
@@ -108,7 +110,7 @@ def _parsed_carefully(text: bytes) -> Json:
         raise TextError([Fault(f"byte {error.start}", "not UTF-8", "Save the file as UTF-8.")]) from None
     except json.JSONDecodeError as error:
         place = f"line {error.lineno}, column {error.colno}"
-        raise TextError([Fault(place, f"not JSON: {error.msg.lower()}", "Look at the marks just before it.")]) from None
+        raise TextError([Fault(place, "not JSON from here on", "Look at the marks just before it.")]) from None
     if faults := list(_faults(value, "")):
         raise TextError(faults)
     return _plain(value)

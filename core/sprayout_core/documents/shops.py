@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Literal
 
-from pydantic import Field, model_validator
+from pydantic import model_validator
 
 from sprayout_core.documents.head import Document, Part
 from sprayout_core.documents.kinds import needed
-from sprayout_core.documents.values import CopyId, Id, Text, Time
+from sprayout_core.documents.spelling import CopyId, Id, PublicKey, refuse
+from sprayout_core.documents.values import Text, Time
 
 __all__ = ["Copy", "Library", "Shop"]
-
-PublicKey = Annotated[str, Field(pattern=r"^ssh-ed25519 [A-Za-z0-9+/]{40,100}={0,2}$")]
 
 
 class Copy(Part):
@@ -32,7 +31,7 @@ class Shop(Document):
 
     @model_validator(mode="after")
     def _whole(self) -> Shop:
-        needed(self, "title")
+        refuse(needed(self, "title"))
         return self
 
 
@@ -46,5 +45,5 @@ class Library(Document):
 
     @model_validator(mode="after")
     def _whole(self) -> Library:
-        needed(self, "title", "illuminant", "observer", "difference")
+        refuse(needed(self, "title", "illuminant", "observer", "difference"))
         return self

@@ -2,29 +2,30 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from itertools import pairwise
 from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
 from sprayout_core.documents.head import Part
-from sprayout_core.documents.values import Number, Text, fault
+from sprayout_core.documents.spelling import Geometry, Rule, fault, refuse
+from sprayout_core.documents.values import Coordinate, Nanometres, Number, Reflectance, Text
 
 __all__ = ["Coordinates", "Measured", "Spectrum"]
 
-#: 45:0, 0:45, diffuse with specular included or excluded (di:8, de:8; CIE 15), or illumination
-#: and aspecular angle in degrees, positive toward the normal (45as15; ASTM E2539).
-Geometry = Annotated[str, Field(pattern=r"^(45:0|0:45|d[ie]:8|[0-9]{1,2}as-?[0-9]{1,3})$")]
+#: A reflectance factor above this is none where nothing shines: it was given in percent.
+_BRIGHTEST = 2
 
 
 class Spectrum(Part):
     """Reflectance factors, unit interval; on an even grid, or on the wavelengths given."""
 
-    start_nm: Annotated[Number, Field(ge=200, le=3000)] | None = None
-    end_nm: Annotated[Number, Field(ge=200, le=3000)] | None = None
+    start_nm: Nanometres | None = None
+    end_nm: Nanometres | None = None
     step_nm: Annotated[Number, Field(gt=0, le=100)] | None = None
-    wavelengths_nm: list[Annotated[Number, Field(ge=200, le=3000)]] | None = None
-    values: list[Annotated[Number, Field(ge=-1, le=100)]] = Field(min_length=2, max_length=3000)
+    wavelengths_nm: list[Nanometres] | None = None
+    values: list[Reflectance] = Field(min_length=2, max_length=3000)
     bandpass: Literal["corrected", "not-corrected"] | None = None
 
     @model_validator(mode="after")
@@ -62,7 +63,7 @@ class Spectrum(Part):
 class Coordinates(Part):
     """CIELAB under a named view, with the white it was computed against where that is known."""
 
-    lab: list[Number] = Field(min_length=3, max_length=3)
+    lab: list[Coordinate] = Field(min_length=3, max_length=3)
     illuminant: Text
     observer: Literal[2, 10]
     white: list[Annotated[Number, Field(gt=0)]] | None = Field(default=None, min_length=3, max_length=3)
@@ -79,6 +80,16 @@ class Measured(Part):
 
     @model_validator(mode="after")
     def _something(self) -> Measured:
-        if self.spectrum is None and self.coordinates is None:
-            raise fault("nothing measured", "Give a spectrum or coordinates.")
+        refuse(self._broken())
         return self
+
+    def _broken(self) -> Iterator[Rule]:
+        if self.spectrum is None and self.coordinates is None:
+            yield Rule("nothing measured", "Give a spectrum or coordinates.")
+        if "as" in self.geometry:
+            return
+        for name in ("spectrum", "reduced"):
+            one: Spectrum | None = getattr(self, name)
+            if one is not None and max(one.values) > _BRIGHTEST:
+                problem = f"{max(one.values)} at {self.geometry} is no reflectance factor"
+                yield Rule(problem, "Write 0 to 1 for black to white, not percent.", f"{name}/values")

@@ -2,26 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
 from sprayout_core.documents.head import Document, Part, Thing
 from sprayout_core.documents.spectra import Measured
-from sprayout_core.documents.values import (
-    Amount,
-    Count,
-    Digest,
-    Dot,
-    Id,
-    Member,
-    Number,
-    Positive,
-    Proof,
-    Text,
-    Time,
-    fault,
-)
+from sprayout_core.documents.spelling import Digest, Dot, Id, Image, Member, Proof, Rule, fault, refuse
+from sprayout_core.documents.values import Amount, Count, Number, Positive, Text, Time
 
 __all__ = [
     "Batch",
@@ -131,8 +120,10 @@ class Panel(Document):
     @model_validator(mode="after")
     def _proves(self) -> Panel:
         sprayed = {coat.formula for coat in self.coats or []}
-        for formula in sorted(sprayed - set(self.proofs or {})):
-            raise fault("a coat of it was sprayed, but it is not pinned", "Pin its proof.", f"proofs/{formula}")
+        refuse(
+            Rule("a coat of it was sprayed, but it is not pinned", "Pin its proof.", f"proofs/{formula}")
+            for formula in sorted(sprayed - set(self.proofs or {}))
+        )
         return self
 
 
@@ -162,19 +153,19 @@ class Reading(Document):
 
     @model_validator(mode="after")
     def _whole(self) -> Reading:
+        refuse(self._broken())
+        return self
+
+    def _broken(self) -> Iterator[Rule]:
         geometries = [one.geometry for one in self.measured]
         if geometries != sorted(set(geometries)):
-            raise fault("geometries are doubled or not sorted", "Give each once, sorted by name.", "measured")
+            yield Rule("geometries are doubled or not sorted", "Give each once, sorted by name.", "measured")
         for place, one in enumerate(self.measured):
             if self.grade == "spectrum" and one.spectrum is None:
-                raise fault(
-                    "the grade is spectrum but none is given",
-                    "Give it, or grade it coordinates.",
-                    f"measured/{place}",
-                )
+                remedy = "Give it, or grade it coordinates."
+                yield Rule("the grade is spectrum but none is given", remedy, f"measured/{place}")
             if self.grade == "image-derived" and (one.spectrum or one.uncertainty is None):
-                raise fault("a card gives coordinates with an uncertainty", "Give both.", f"measured/{place}")
-        return self
+                yield Rule("a card gives coordinates with an uncertainty", "Give both.", f"measured/{place}")
 
 
 class Piece(Part):
@@ -201,16 +192,19 @@ class Judgement(Document):
 
     @model_validator(mode="after")
     def _whole(self) -> Judgement:
+        refuse(self._broken())
+        return self
+
+    def _broken(self) -> Iterator[Rule]:
         flat = [(p.panel, p.zone, p.step) for tied in self.pieces for p in tied]
         if any(not tied for tied in self.pieces) or len(set(flat)) != len(flat):
-            raise fault("a place is empty or a piece stands twice", "Name each piece once.", "pieces")
-        if len(flat) < 2 and self.against is None:
-            raise fault("only one piece", "Name at least two, or what it was held against.", "pieces")
+            yield Rule("a place is empty or a piece stands twice", "Name each piece once.", "pieces")
         if self.way == "compare" and self.against is None:
-            raise fault("compared with nothing", "Name the piece it was held against.", "against")
+            yield Rule("compared with nothing", "Name the piece it was held against.", "against")
+        elif len(flat) < 2 and self.against is None:
+            yield Rule("only one piece", "Name at least two, or what it was held against.", "pieces")
         if self.way == "pair" and len(flat) != 2:
-            raise fault(f"{len(flat)} pieces in a pair", "Name two.", "pieces")
-        return self
+            yield Rule(f"{len(flat)} pieces in a pair", "Name two.", "pieces")
 
 
 class Picture(Document):
@@ -224,5 +218,5 @@ class Picture(Document):
     light: Text | None = None
     tilt_deg: Annotated[Number, Field(ge=-180, le=180)] | None = None
     taken_at: Time | None = None
-    thumbnail: Annotated[str, Field(pattern=r"^[A-Za-z0-9+/]+={0,2}$", max_length=270_000)] | None = None
+    thumbnail: Image | None = None
     supersedes: Id | None = None

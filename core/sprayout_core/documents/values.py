@@ -9,46 +9,33 @@ from fractions import Fraction
 from typing import Annotated, Any, TypeAlias
 
 from pydantic import AfterValidator, Field
-from pydantic_core import PydanticCustomError
 
+from sprayout_core.documents.spelling import fault
 from sprayout_core.errors import SprayoutError
 from sprayout_core.ratio import decimal_text, exact
 
 __all__ = [
     "Amount",
-    "CopyId",
+    "Coordinate",
     "Count",
-    "Digest",
-    "Dot",
-    "Id",
     "Json",
     "LongText",
-    "Member",
+    "Nanometres",
     "Number",
     "Percent",
     "Positive",
-    "Proof",
+    "Reflectance",
     "Text",
     "Time",
-    "fault",
 ]
 
 #: A plain JSON value: members in dicts, lists, text, numbers.
 Json: TypeAlias = Any
 
-ID_PATTERN = r"[0-9a-f]{8}-[0-9a-f]{4}-[78][0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}"
-DOT_PATTERN = r"[0-9a-z]{6,12}\.[1-9][0-9]{0,14}"
-MEMBER_PATTERN = r"[a-z0-9_./-]+"
 _TIME = re.compile(r"(\d{4})-(\d{2})-(\d{2})[Tt](\d{2}):(\d{2}):(\d{2})(\.\d{1,9})?([Zz]|[+-]\d{2}:\d{2})", re.ASCII)
 #: Marks that turn the direction of writing, with which one name can be made to look like another.
 _TURNS = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\ufeff")
 _COUNT = re.compile(r"until covered|about [1-9][0-9]?|([1-9][0-9]?)( to ([1-9][0-9]?))?", re.ASCII)
-
-
-def fault(problem: str, remedy: str, place: str = "") -> PydanticCustomError:
-    """Return an error that a model may raise and the edge turns into a fault with its place and remedy."""
-    told = {"problem": problem, "remedy": remedy, "place": place}
-    return PydanticCustomError("sprayout", "{problem}", told)
 
 
 def _plain(text: str) -> str:
@@ -127,12 +114,6 @@ def _finite(value: Json) -> Json:
     return value
 
 
-Id = Annotated[str, Field(pattern=f"^{ID_PATTERN}$")]
-CopyId = Annotated[str, Field(pattern=r"^[0-9a-z]{6,12}$")]
-Dot = Annotated[str, Field(pattern=f"^{DOT_PATTERN}$")]
-Member = Annotated[str, Field(pattern=f"^{MEMBER_PATTERN}$", max_length=80)]
-Digest = Annotated[str, Field(pattern=r"^sha256:[0-9a-f]{64}$")]
-Proof = Annotated[str, Field(pattern=r"^p1:[0-9a-f]{64}$")]
 Time = Annotated[str, Field(max_length=40), AfterValidator(_time)]
 Text = Annotated[str, Field(max_length=200), AfterValidator(_one_line)]
 LongText = Annotated[str, Field(max_length=10_000), AfterValidator(_plain)]
@@ -141,3 +122,20 @@ Positive = Annotated[str, Field(max_length=45), AfterValidator(_positive)]
 Percent = Annotated[str, Field(max_length=45), AfterValidator(_percent)]
 Count = Annotated[str, Field(max_length=20), AfterValidator(_count)]
 Number = Annotated[int | float, Field(ge=-1e9, le=1e9), AfterValidator(_finite)]
+
+
+def _quantised(digits: int) -> AfterValidator:
+    def check(value: Json) -> Json:
+        if round(value, digits) != value:
+            raise fault(f"{value} has more than {digits} decimals", f"Round it to {digits}: readings are kept so.")
+        return value
+
+    return AfterValidator(check)
+
+
+#: A reflectance factor, in steps of 0.00001; over 1 near the gloss angle, small negatives kept.
+Reflectance = Annotated[Number, Field(ge=-1, le=100), _quantised(5)]
+#: A colour coordinate, in steps of 0.0001.
+Coordinate = Annotated[Number, _quantised(4)]
+#: A wavelength, in steps of 0.0001 nm.
+Nanometres = Annotated[Number, Field(ge=200, le=3000), _quantised(4)]

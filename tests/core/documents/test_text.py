@@ -13,7 +13,6 @@ from sprayout_core.documents.text import number_text
 
 #: RFC 8785, appendix B (numbers) and section 3.2.2 (the worked example).
 NUMBERS = {
-    0.0: "0",
     -0.0: "0",
     5e-324: "5e-324",
     -5e-324: "-5e-324",
