@@ -104,7 +104,11 @@ class Decoding:
         self._clock.start()
         asked = struct.pack("<QQQQ", bounds.pixels, bounds.memory, bounds.seconds, len(picture))
         self._tell(asked, picture)
-        self.header = _header(self._hear())
+        told = self._hear()
+        try:
+            self.header = _header(told)
+        except (KeyError, TypeError, ValueError):
+            raise self._broken() from None
 
     def __enter__(self) -> Self:
         return self
@@ -140,8 +144,9 @@ class Decoding:
     def xyz(self, stored: npt.NDArray[np.integer]) -> npt.NDArray[np.float64]:
         """Return X, Y, Z (D50, Y = 1 for white) of stored colours (n, 3) through the embedded profile."""
         self._tell(struct.pack("<Q", len(stored)), np.ascontiguousarray(stored).tobytes())
-        told = self._hear()
-        seen = np.frombuffer(self._exactly(int(told["bytes"])), dtype=np.float32)
+        if self._hear() != {"bytes": len(stored) * 12}:
+            raise self._broken()
+        seen = np.frombuffer(self._exactly(len(stored) * 12), dtype=np.float32)
         return seen.reshape(-1, 3).astype(float) / 100.0
 
     def _tell(self, *pieces: bytes) -> None:
@@ -187,9 +192,9 @@ def _surroundings() -> dict[str, str]:
 
 def _header(told: dict[str, Any]) -> Header:
     return Header(
-        told["width"],
-        told["height"],
-        told["bits"],
+        int(told["width"]),
+        int(told["height"]),
+        int(told["bits"]),
         base64.b64decode(told["profile"]),
         float(told["resolution"]),
         float(told["sharpness"]),

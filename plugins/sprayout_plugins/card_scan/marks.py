@@ -24,7 +24,7 @@ PER_MODULE = 4
 RING = 2
 _FEWEST_PIXELS = 3.0
 _BENT = 1.2
-_SOFT = 0.03
+_SOFT = 0.1
 _SIGMAS = tuple(0.05 * step for step in range(1, 25))
 _NAMES = {"TL": "top left", "TR": "top right", "BR": "bottom right", "BL": "bottom left"}
 
@@ -125,7 +125,7 @@ def _without(missing: list[str], header: Header, read: int) -> CardRefused:
             f"the picture has only {header.width} x {header.height} pixels; marks are not readable ({named})",
             "Scan at 300 dpi, or photograph so that the sheet fills the picture.",
         )
-    if header.sharpness < _SOFT or unread > read:
+    if unread > read or (read == 0 and header.sharpness < _SOFT):
         return CardRefused(
             Refusal.BLURRED,
             f"the picture is not sharp enough to read its marks ({named})",

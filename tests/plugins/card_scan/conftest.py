@@ -3,6 +3,7 @@ import sys
 from pathlib import Path
 
 import pytest
+
 from sprayout_core.card import Reference, samples_frame, step_frame
 from sprayout_core.light import View
 

@@ -35,7 +35,7 @@ with warnings.catch_warnings():
     _OBSERVER = _aligned(colour.MSDS_CMFS["CIE 1964 10 Degree Standard Observer"])
     _D65 = _aligned(colour.SDS_ILLUMINANTS["D65"])
 
-PAPER = 0.86 - 0.03 * np.exp(-((WAVELENGTHS - 400.0) / 40.0) ** 2)
+PAPER = 0.86 - 0.03 * np.exp(-(((WAVELENGTHS - 400.0) / 40.0) ** 2))
 INK = np.full(31, 0.035)
 PROFILES = {name: pyvips.Operation.call("profile_load", name) for name in ("srgb", "p3")}
 GREYS = np.array([0.04, 0.12, 0.35, 0.82])[:, np.newaxis] * np.ones(31)
@@ -111,17 +111,21 @@ def printed(frame, dpi=200.0):
 
     document = pypdfium2.PdfDocument(frame_pdf(frame))
     page = document[0]
-    seen = page.render(scale=dpi / 72.0, grayscale=True).to_numpy().reshape(-1).copy()
-    wide, high = round(frame.width * dpi / 25.4 + 0.49), round(frame.height * dpi / 25.4 + 0.49)
+    bitmap = page.render(scale=dpi / 72.0, grayscale=True)
+    drawn = bitmap.to_numpy().reshape(bitmap.height, bitmap.width).copy()
+    bitmap.close()
     page.close()
     document.close()
-    high = len(seen) // (len(seen) // high) if len(seen) % high else high
-    wide = len(seen) // high
-    return (seen.reshape(high, wide) / 255.0) ** 2.2  # a printer's grey, anywhere in the middle, will do
+    return (drawn / 255.0) ** 2.2  # a printer's grey, anywhere in the middle, will do
 
 
 def render(frame, pieces, scene):
     """Return a picture's bytes. pieces: (Rect, spectrum) laid on the sheet, in mm."""
+    return written(seen(frame, pieces, scene), scene)
+
+
+def seen(frame, pieces, scene):
+    """Return the picture as linear light, before it is stored."""
     dpi = 200.0
     sheet = printed(frame, dpi)
     response = POWER[scene.light][:, np.newaxis] * scene.camera
@@ -131,8 +135,7 @@ def render(frame, pieces, scene):
         rows = slice(round(rect.y * dpi / 25.4), round((rect.y + rect.height) * dpi / 25.4))
         columns = slice(round(rect.x * dpi / 25.4), round((rect.x + rect.width) * dpi / 25.4))
         shades[rows, columns] = np.asarray(spectrum) @ response * gain
-    picture = _lit(_seen(shades, frame, scene, dpi), scene)
-    return _written(picture, scene)
+    return _lit(_warped(shades, frame, scene, dpi), scene)
 
 
 def place(frame, scene, sheet):
@@ -155,7 +158,7 @@ def _backward(frame, scene):
     return back @ lean @ spin @ middle, (high, wide)
 
 
-def _seen(shades, frame, scene, dpi):
+def _warped(shades, frame, scene, dpi):
     backward, (high, wide) = _backward(frame, scene)
     rows, columns = np.mgrid[0:high, 0:wide] + 0.5
     if scene.barrel:
@@ -183,7 +186,8 @@ def _lit(picture, scene):
     return picture + noise * rng.standard_normal(picture.shape)
 
 
-def _written(picture, scene):
+def written(picture, scene):
+    """Store linear light as the scene's file form."""
     values = np.clip(picture, 0, 1)
     if scene.curve == "srgb":
         values = np.where(values <= 0.0031308, 12.92 * values, 1.055 * values ** (1 / 2.4) - 0.055)

@@ -1,11 +1,14 @@
 import hashlib
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
 import pytest
 import pyvips
+
 from sprayout_core.card import GRADE, Rect, Refusal, compare_with_steps
 from sprayout_core.difference import ciede2000
+from sprayout_core.errors import FaultsError
 from sprayout_plugins.card_scan import identify, measure
 
 
@@ -84,13 +87,13 @@ def test_every_file_form_gives_the_same_colours(rendering, lay, target, pieces_f
         ("png", 16, "srgb"): "sRGB",
         ("jpeg", 8, ""): "none: sRGB curve, assumed",
     }
+    # 200 degrees: the card lies upside down on the glass
+    scene = rendering.Scene(dpi=105, rotate=200.0, margin=45, blur=0.5)
+    picture = rendering.seen(pieces_frame, pieces, scene)
     found = []
     for (kind, bits, profile), told in forms.items():
-        # 200 degrees: the card lies upside down on the glass
-        scene = rendering.Scene(
-            dpi=105, rotate=200.0, margin=45, kind=kind, bits=bits, profile=profile, blur=0.5
-        )
-        result = measure(rendering.render(pieces_frame, pieces, scene), pieces_frame, reference)
+        stored = rendering.written(picture, replace(scene, kind=kind, bits=bits, profile=profile))
+        result = measure(stored, pieces_frame, reference)
         assert (result.bits, result.profile) == (bits, told)
         found.append([patch.lab for patch in result.patches if patch.window == "pieces"][:9])
     for other in found[1:]:
@@ -179,10 +182,6 @@ def test_flakes_are_told_as_glints_and_do_not_move_the_colour(rendering, lay, ta
 
 
 def test_a_reference_that_does_not_fit_the_frame_is_told(good, pieces_frame):
-    from dataclasses import replace
-
-    from sprayout_core.errors import FaultsError
-
     wrong = replace(good[1], colours={"target/Z9": (50.0, 0.0, 0.0), "target/A1": (500.0, 0.0, 0.0)})
     with pytest.raises(FaultsError) as told:
         measure(good[0], pieces_frame, wrong)

@@ -1,0 +1,84 @@
+"""A picture that wants too much is refused, quickly and without taking it."""
+
+import struct
+import subprocess
+import sys
+import time
+import zlib
+from pathlib import Path
+
+import pytest
+
+from sprayout_core.card import CardRefused, Refusal
+from sprayout_plugins.card_scan import Bounds, decoding, identify
+
+
+def _chunk(kind, body):
+    return struct.pack(">I", len(body)) + kind + body + struct.pack(">I", zlib.crc32(kind + body))
+
+
+def _bomb(width, height):
+    """A PNG of a few kilobytes that says it holds width x height pixels, all of them there."""
+    head = struct.pack(">IIBBBBB", width, height, 8, 2, 0, 0, 0)
+    packer = zlib.compressobj(9)
+    rows = b"".join(packer.compress(bytes(1 + 3 * width)) for _ in range(min(height, 400)))
+    return b"\x89PNG\r\n\x1a\n" + _chunk(b"IHDR", head) + _chunk(b"IDAT", rows + packer.flush()) + _chunk(b"IEND", b"")
+
+
+def _reason(picture, **bounds):
+    with pytest.raises(CardRefused) as told:
+        identify(picture, Bounds(**bounds))
+    return told.value.reason
+
+
+def test_a_decoding_bomb_is_refused_by_its_size_alone():
+    before = time.perf_counter()
+    assert _reason(_bomb(60_000, 60_000)) is Refusal.TOO_LARGE
+    assert time.perf_counter() - before < 5.0
+
+
+def test_too_large_a_file_is_not_even_handed_over():
+    assert _reason(b"\xff\xd8\xff" + bytes(1000), file=500) is Refusal.TOO_LARGE
+
+
+def test_too_many_pixels(good):
+    assert _reason(good[0], pixels=100_000) is Refusal.TOO_LARGE
+
+
+def test_a_decoder_that_hangs_is_ended(monkeypatch, tmp_path, good):
+    child = tmp_path / "child.py"
+    child.write_text("import sys\nsys.stdin.buffer.read(32)\nwhile True: pass\n")
+    monkeypatch.setattr(decoding, "__file__", str(tmp_path / "decoding.py"))
+    before = time.perf_counter()
+    assert _reason(good[0], seconds=1) is Refusal.NOT_DECODED
+    assert time.perf_counter() - before < 10.0
+
+
+@pytest.mark.parametrize(
+    "says", [b"", b"no json\n", b"[]\n", b'{"width": 5}\n', b'{"refused": "NO SUCH", "detail": ""}\n', b"\xff\x00" * 99]
+)
+def test_a_decoder_that_talks_nonsense_is_a_refusal(says, monkeypatch, tmp_path, good):
+    (tmp_path / "child.py").write_text(f"import sys\nsys.stdin.buffer.read(32)\nsys.stdout.buffer.write({says!r})\n")
+    monkeypatch.setattr(decoding, "__file__", str(tmp_path / "decoding.py"))
+    assert _reason(good[0]) is Refusal.NOT_DECODED
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="address space can be bounded on POSIX only")
+def test_memory_is_bounded(good):
+    assert _reason(good[0], memory=64 << 20) in {Refusal.NOT_DECODED, Refusal.DAMAGED}
+
+
+def test_no_process_is_left_behind(good, pieces_frame):
+    decoded = decoding.Decoding(good[0])
+    with decoded:
+        next(iter(decoded.rows()))  # left in the middle
+    assert decoded._process.poll() is not None
+
+
+def test_the_child_needs_nothing_of_the_program():
+    """Run by its file, without the packages beside it: an import of ours would fail."""
+    child = Path(decoding.__file__).with_name("child.py")
+    asked = struct.pack("<QQQQ", 1, 2 << 30, 5, 3) + b"abc"
+    done = subprocess.run([sys.executable, "-I", str(child)], input=asked, capture_output=True, check=True)
+    assert b"NOT_A_PICTURE" in done.stdout
+    assert b"sprayout" not in child.read_bytes()
