@@ -14,10 +14,12 @@ from sprayout_core.difference import (
     cmc,
     din99,
     din99o,
+    metamerism,
+    metamerism_multiplicative,
     multiplicative,
 )
+from sprayout_core.light import View, lab, srgb, tristimulus, white
 from sprayout_core.light import din99o as to_din99o
-from sprayout_core.light import srgb
 
 COUNT = 100_000
 SLOW_COUNT = 500  # the second package works pair by pair
@@ -128,6 +130,34 @@ def test_metamerism_worked_example():
     assert cie76(seen.standard_reference, seen.trial_reference) == pytest.approx(3.0050762, abs=1e-6)
 
 
+@pytest.mark.parametrize(("method", "formula"), [("CIE 1976", cie76), ("CIE 2000", ciede2000)])
+def test_metamerism_of_random_spectra_against_the_first_package(colour, method, formula):
+    from colour.difference.metamerism_index import Lab_to_metamerism_index, XYZ_to_metamerism_index
+
+    nm, views = np.arange(400.0, 701.0, 10.0), (View("D65"), View("FL11"))
+    random = np.random.default_rng(9)
+    standard = random.uniform(0.05, 0.9, (200, nm.size))
+    trial = np.clip(standard + random.normal(0, 0.03, standard.shape), 0.01, 1)
+    values = [[tristimulus(one, nm, view) for view in views] for one in (trial, standard)]
+    (trial_r, trial_t), (standard_r, standard_t) = values
+    labs = [
+        lab(one, white(view, nm))
+        for view, side in ((views[1], 1), (views[0], 0))
+        for one in (values[0][side], values[1][side])
+    ]
+    theirs = Lab_to_metamerism_index(*labs, correction="Additive", method=method)
+    ours = metamerism(standard, trial, nm, *views, formula)
+    np.testing.assert_allclose(ours, theirs, atol=1e-9)
+    theirs = XYZ_to_metamerism_index(
+        *(one / 100 for one in (trial_t, standard_t, trial_r, standard_r)),
+        correction="Multiplicative",
+        method=method,
+        illuminant=colour.XYZ_to_xy(white(views[1], nm) / 100),
+    )
+    ours = metamerism_multiplicative(standard, trial, nm, *views, formula)
+    np.testing.assert_allclose(ours, theirs, atol=1e-9)
+
+
 def test_din99o_difference_of_published_pair_25():
     """Source: DIN99o formula, pair 25 of Sharma, Wu, Dalal (2005), computed by an independent package."""
     assert din99o((60.2574, -34.0099, 36.2677), (60.4626, -34.1751, 39.4387)) == pytest.approx(1.710469, abs=1e-4)
@@ -135,13 +165,11 @@ def test_din99o_difference_of_published_pair_25():
 
 def test_screen_colour_against_the_package(colour):
     """IEC 61966-2-1, D65 and 2 degrees: what the package makes of in-gamut colours, to half an 8-bit step."""
-    from sprayout_core.light import View
-
     random = np.random.default_rng(4)
     rgb = random.uniform(0.02, 0.98, (500, 3))
-    lab = colour.XYZ_to_Lab(
+    labs = colour.XYZ_to_Lab(
         colour.sRGB_to_XYZ(rgb), colour.CCS_ILLUMINANTS["CIE 1931 2 Degree Standard Observer"]["D65"]
     )
-    ours, inside = srgb(lab, View("D65", 2))
+    ours, inside = srgb(labs, View("D65", 2))
     assert inside.all()
     np.testing.assert_allclose(ours, rgb, atol=0.5 / 255)

@@ -24,6 +24,7 @@ from sprayout_core.difference.metamerism import (
     metamerism_multiplicative,
     multiplicative,
 )
+from sprayout_core.difference.stress import stress
 from sprayout_core.difference.tolerance import (
     Limit,
     Place,
@@ -91,6 +92,7 @@ __all__ = [
     "metamerism_multiplicative",
     "multiplicative",
     "offset_words",
+    "stress",
     "through_lights",
     "words",
 ]

@@ -6,6 +6,7 @@ from sprayout_core.reading.angles import SETS, Angle, angle
 from sprayout_core.reading.errors import AngleError, EvidenceError, FlopError, ReadingError, RepeatsError
 from sprayout_core.reading.evidence import Grade, one_grade, warm_panel
 from sprayout_core.reading.flop import FLOP_FORMULA, Flop, flop, flop_index
+from sprayout_core.reading.lights import LightChange, light_change
 from sprayout_core.reading.real import FALSE_ALARM, Measured, Real, chance, is_real
 from sprayout_core.reading.spread import Repeatability, Spread, repeatability, spread
 
@@ -22,6 +23,7 @@ __all__ = [
     "Flop",
     "FlopError",
     "Grade",
+    "LightChange",
     "Measured",
     "ReadingError",
     "Real",
@@ -36,6 +38,7 @@ __all__ = [
     "flop",
     "flop_index",
     "is_real",
+    "light_change",
     "one_grade",
     "repeatability",
     "spread",
