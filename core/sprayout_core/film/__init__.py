@@ -1,89 +1,25 @@
 """Film: what a dye coat does over a ground, learned from panels, predicted before spraying, searched."""
 
-from sprayout_core.film.clear import (
-    bare_to_cleared,
-    clear_layer,
-    cleared_to_inner,
-    inner_to_cleared,
-    kept_inside,
-    passed_out,
-)
-from sprayout_core.film.forgiveness import (
-    Forgiveness,
-    compared,
-    forgiveness,
-)
-from sprayout_core.film.geometry import (
-    Geometry,
-    geometry_of,
-    path,
-)
-from sprayout_core.film.hazy import (
-    hazy_layer,
-)
-from sprayout_core.film.knowledge import (
-    Accuracy,
-    Estimate,
-    Learned,
-    Suspect,
-    Widening,
-)
-from sprayout_core.film.learn import (
-    learn,
-    learn_quickly,
-)
-from sprayout_core.film.panel import (
-    Ground,
-    GroundKind,
-    PanelStep,
-    ground_from_bare,
-)
-from sprayout_core.film.prediction import (
-    D65_10,
-    Prediction,
-    Trial,
-    predict,
-    predict_readings,
-)
-from sprayout_core.film.search import (
-    CARRIER,
-    Means,
-    Proposal,
-    pourable,
-    search,
-    shares_of,
-)
-from sprayout_core.film.surface import (
-    diffuse_external,
-    diffuse_internal,
-    fresnel,
-    saunderson,
-    saunderson_excluded,
-    saunderson_excluded_inverse,
-    saunderson_inverse,
-)
-from sprayout_core.film.target import (
-    Grade,
-    Target,
-    target_from_lab,
-    target_from_readings,
-    wished,
-)
-from sprayout_core.film.two_flux import (
-    coats_to_hide,
-    contrast_ratio,
-    opaque,
-    opaque_mix,
-    opaque_ratio,
-    relative_constants,
-    two_flux,
-    two_flux_transmittance,
-)
+from sprayout_core.film.clear import (bare_to_cleared, clear_layer, cleared_to_inner, inner_to_cleared, kept_inside, passed_out,)
+from sprayout_core.film.coats import (CoatCount, NextCoats, StepCard, coats_of, evened, film_factor, more_coats, needed, predicted_card,)
+from sprayout_core.film.forgiveness import (Forgiveness, compared, forgiveness,)
+from sprayout_core.film.geometry import (Geometry, geometry_of, path,)
+from sprayout_core.film.hazy import (hazy_layer,)
+from sprayout_core.film.knowledge import (Accuracy, Estimate, Learned, Suspect, Widening,)
+from sprayout_core.film.learn import (learn, learn_quickly,)
+from sprayout_core.film.next_coat import (next_coat,)
+from sprayout_core.film.panel import (Ground, GroundKind, PanelStep, ground_from_bare,)
+from sprayout_core.film.prediction import (D65_10, Prediction, Trial, predict, predict_readings,)
+from sprayout_core.film.search import (CARRIER, Means, Proposal, pourable, search, shares_of,)
+from sprayout_core.film.surface import (diffuse_external, diffuse_internal, fresnel, saunderson, saunderson_excluded, saunderson_excluded_inverse, saunderson_inverse,)
+from sprayout_core.film.target import (Grade, Target, target_from_lab, target_from_readings, wished,)
+from sprayout_core.film.two_flux import (coats_to_hide, contrast_ratio, opaque, opaque_mix, opaque_ratio, relative_constants, two_flux, two_flux_transmittance,)
 
 __all__ = [
-    "CARRIER",
-    "D65_10",
     "Accuracy",
+    "CARRIER",
+    "CoatCount",
+    "D65_10",
     "Estimate",
     "Forgiveness",
     "Geometry",
@@ -92,9 +28,11 @@ __all__ = [
     "GroundKind",
     "Learned",
     "Means",
+    "NextCoats",
     "PanelStep",
     "Prediction",
     "Proposal",
+    "StepCard",
     "Suspect",
     "Target",
     "Trial",
@@ -102,11 +40,14 @@ __all__ = [
     "bare_to_cleared",
     "clear_layer",
     "cleared_to_inner",
+    "coats_of",
     "coats_to_hide",
     "compared",
     "contrast_ratio",
     "diffuse_external",
     "diffuse_internal",
+    "evened",
+    "film_factor",
     "forgiveness",
     "fresnel",
     "geometry_of",
@@ -116,6 +57,9 @@ __all__ = [
     "kept_inside",
     "learn",
     "learn_quickly",
+    "more_coats",
+    "needed",
+    "next_coat",
     "opaque",
     "opaque_mix",
     "opaque_ratio",
@@ -124,6 +68,7 @@ __all__ = [
     "pourable",
     "predict",
     "predict_readings",
+    "predicted_card",
     "relative_constants",
     "saunderson",
     "saunderson_excluded",

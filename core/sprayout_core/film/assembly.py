@@ -18,7 +18,8 @@ Array = NDArray[np.float64]
 Index = NDArray[np.int64]
 
 SHOP_SPREAD = 0.2  # how far a shop's film per coat may lie from the first shop's
-SMOOTH = 0.25  # relative freedom of the curvature over neighbouring bands
+SMOOTH = 0.25  # relative freedom of the curvature of absorption over neighbouring bands
+HAZE_SMOOTH = 0.08  # the same for scattering, which turns slowly over wavelength
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -153,7 +154,8 @@ def _curvature(bands: int) -> Array:
 def _prior_rows(layout: Layout, state: State) -> tuple[Array, Array, Array]:
     spectra = np.concatenate([state.absorption, state.scattering[list(layout.scattering)]])
     second = _curvature(layout.bands)
-    level = SMOOTH * np.maximum(spectra.max(axis=-1), 0.02)
+    freedom = np.where(np.arange(layout.spectral) < len(layout.dyes), SMOOTH, HAZE_SMOOTH)
+    level = freedom * np.maximum(spectra.max(axis=-1), 0.02)
     return spectra, second, level
 
 

@@ -16,16 +16,16 @@ def _gauss(low, high, count):
 
 
 class Directions:
-    """Cosines inside the film: beyond the critical angle, within it, then 0, 8 and 45 degrees with no weight."""
+    """Cosines inside the film: beyond the critical angle, within it, then those of real geometries with no weight."""
 
     def __init__(self, n=N_CLEAR, count=14):
         kept, kept_w = _gauss(0.0, np.sqrt(1 - 1 / n**2), count)
         air, air_w = _gauss(0.0, 1.0, count)
         out = np.sqrt(1 - (1 - air**2) / n**2)
-        probes = np.cos(np.arcsin(np.sin(np.radians([0.0, 8.0, 45.0])) / n))
+        probes = np.cos(np.arcsin(np.sin(np.radians([20.0, 30.0, 65.0, 0.0, 8.0, 45.0])) / n))
         self.n = n
         self.mu = np.concatenate([kept, out, probes])
-        self.weight = np.concatenate([2 * kept * kept_w, 2 * air * air_w / n**2, np.zeros(3)])
+        self.weight = np.concatenate([2 * kept * kept_w, 2 * air * air_w / n**2, np.zeros(6)])
         self.inside = self._inside()
         self.zero, self.eight, self.fortyfive = -3, -2, -1
 
@@ -38,6 +38,7 @@ class Directions:
 
 
 D = Directions()
+SEEN = {"45:0": -3, "45as15": -5, "45as25": -6, "45as45": -3, "45as75": -5, "45as110": -4}
 
 
 def lambert(albedo):
@@ -124,9 +125,9 @@ def reading(kernel, tau, geometry):
     lost = np.exp(-tau / D.mu)
     loop = kernel * (D.weight * D.inside * lost**2)[..., None, :]
     eye = np.eye(D.mu.size)
-    if geometry == "45:0":
+    if geometry.startswith("45"):
         source = kernel[..., :, D.fortyfive] * (lost[..., D.fortyfive] * (1 - D.inside[D.fortyfive]))[..., None]
-        seen = D.zero
+        seen = SEEN[geometry]  # angles other than 45:0 only for grounds that look alike all round
         scale, shine = 1 / D.n**2, 0.0
     else:
         entering = np.where(D.inside < 1, 1 - D.inside, 0.0)

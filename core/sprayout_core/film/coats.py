@@ -1,0 +1,246 @@
+"""How many coats is this? A reading laid beside a card stepped by coats."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from sprayout_core.difference import ciede2000
+from sprayout_core.errors import SprayoutError
+from sprayout_core.film.colour import Eye
+from sprayout_core.film.geometry import geometry_of
+from sprayout_core.film.knowledge import Estimate, Learned
+from sprayout_core.film.learning import COAT_SCATTER
+from sprayout_core.film.prediction import D65_10, Trial, predict_readings
+from sprayout_core.light import View
+
+__all__ = [
+    "CoatCount",
+    "NextCoats",
+    "StepCard",
+    "coats_of",
+    "evened",
+    "film_factor",
+    "more_coats",
+    "needed",
+    "predicted_card",
+]
+
+Array = NDArray[np.float64]
+
+_FLOOR = 1e-3
+_FINE = 0.01
+_BEYOND = 2.0
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class StepCard:
+    """A colour in rising numbers of coats, as bands of a meter or as linear channels of a picture.
+
+    coats      rising; 0 is the bare ground                        (k,)
+    channels   positive, linear in light, all taken alike          (k, m)
+    counted    coats of the card itself are counted, not measured: their scatter widens the answer
+    """
+
+    coats: Array
+    channels: Array
+    scatter: float = COAT_SCATTER
+
+    def __post_init__(self) -> None:
+        coats, channels = np.asarray(self.coats, float), np.asarray(self.channels, float)
+        if coats.ndim != 1 or coats.size < 2 or channels.shape[:1] != coats.shape or channels.ndim != 2:
+            raise SprayoutError("a step card needs two steps or more, one row each", place="step card")
+        if not np.all(np.diff(coats) > 0) or coats[0] < 0:
+            raise SprayoutError("a step card's coats must rise from 0 or above", place="step card")
+        if not np.all(np.isfinite(channels)) or np.any(channels < 0):
+            raise SprayoutError("a step card's channels must be numbers from 0 up", place="step card")
+        object.__setattr__(self, "coats", coats)
+        object.__setattr__(self, "channels", channels)
+
+    def at(self, coats: ArrayLike) -> Array:
+        """Return channels at any number of coats, (...) -> (..., m): monotone in log, straight beyond the last."""
+        return np.asarray(
+            np.exp(_monotone(self.coats, np.log(self.channels + _FLOOR), np.asarray(coats, float))) - _FLOOR
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class CoatCount:
+    """The answer to "how many coats is this?".
+
+    coats        of the card's own
+    low, high    95 % of what a count could be, the scatter of coats on card and piece included
+    film_low, film_high   95 % of the film really there against the card's, from the reading's noise alone
+    misfit       root mean square gap to the card in units of the noise: far over 1 says it is not this colour
+    """
+
+    coats: float
+    low: float
+    high: float
+    film_low: float
+    film_high: float
+    misfit: float
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class NextCoats:
+    """What further coats would do: how many come nearest to the standard, and what each leaves, dE00."""
+
+    wanted: float
+    heavy: float
+    best: int
+    remaining: tuple[float, ...]
+
+    @property
+    def words(self) -> str:
+        """Say it in one sentence."""
+        lead = ""
+        if abs(self.heavy) >= 0.05:
+            lead = f"your coats are about {abs(100 * self.heavy):.0f} % {'heavy' if self.heavy > 0 else 'light'}; "
+        if self.best == 0:
+            return f"{lead}leave it: {self.remaining[0]:.1f} from the standard, and one more coat takes it away"
+        more = "one more medium coat lands" if self.best == 1 else f"{self.best} more medium coats land"
+        return f"{lead}{more} within {self.remaining[self.best]:.1f}"
+
+
+def coats_of(card: StepCard, reading: ArrayLike, noise: float = 2e-3, scatter: float = COAT_SCATTER) -> CoatCount:
+    """Return how many of the card's coats a reading amounts to, with its interval.
+
+    card      from step panel readings, a picture's own step card, or `predicted_card`
+    reading   channels of the piece, taken as the card's                    (m,)
+    noise     standard uncertainty of a channel, relative to a white of 1, plus 0.5 % of its value
+    scatter   relative scatter of one coat of this shop
+
+    Least squares between the logarithms of the channels and the card's curve, monotone in each channel.
+    """
+    seen = np.asarray(reading, float)
+    if seen.shape != card.channels.shape[1:] or not np.all(np.isfinite(seen)) or np.any(seen < -0.01):
+        raise SprayoutError("reading and card have different channels", "Take both in the same way.", place="reading")
+    seen = np.maximum(seen, 0.0)
+    grid = np.arange(0.0 if card.coats[0] == 0 else card.coats[0] * 0.5, card.coats[-1] + _BEYOND, _FINE)
+    curve = np.log(card.at(grid) + _FLOOR)
+    width = np.hypot(noise / (np.maximum(seen, 0) + _FLOOR + noise), 0.005)
+    gaps = (curve - np.log(seen + _FLOOR)) / width
+    cost = np.sum(gaps**2, axis=1)
+    best = int(np.argmin(cost))
+    coats = _between(grid, cost, best)
+    slope = np.gradient(curve, grid, axis=0)[best] / width
+    own = 1.0 / max(float(np.sqrt(np.sum(slope**2))), 1e-3)
+    misfit = float(np.sqrt(cost[best] / seen.size))
+    own *= max(misfit, 1.0)
+    counted = float(np.sqrt(own**2 + (scatter**2 + card.scatter**2) * max(coats, 0.0)))
+    notes = []
+    if coats > card.coats[-1]:
+        notes.append(f"more than the card's last step ({card.coats[-1]:g}): an extrapolation")
+    if own > 0.5:
+        notes.append("the colour hardly changes with coats here: nothing finer can be said")
+    if misfit > 5.0:
+        notes.append("this does not look like any step of the card: another mix, another ground, or another light")
+    return CoatCount(
+        coats, max(coats - 1.96 * counted, 0.0), coats + 1.96 * counted, max(coats - 1.96 * own, 0.0),
+        coats + 1.96 * own, misfit, tuple(notes),
+    )  # fmt: skip
+
+
+def predicted_card(learned: Learned, trial: Trial, geometry: str, most: int | None = None) -> StepCard:
+    """Return the step card of a mix over a ground from what was learned; its own strength is known to 2 % or so."""
+    name = geometry_of(geometry).name
+    counts = np.arange(0.0, (most or int(np.ceil(trial.coats)) + 2) + 1)
+    shares = np.broadcast_to(learned.shares([trial.mix])[0], (counts.size, len(learned.dyes)))
+    trap = learned.trapping(trial.ground, name).value
+    return StepCard(counts, predict_readings(learned, trial.ground.reading(name), shares, counts, name, trap), 0.02)
+
+
+def more_coats(
+    card: StepCard, count: CoatCount, counted: float, wanted: float, wavelengths: ArrayLike, view: View = D65_10
+) -> NextCoats:
+    """Return what one, two, three more coats of this shop would leave to the standard.
+
+    card      with bands of a meter at these wavelengths
+    counted   coats this shop has laid so far, above 0
+    wanted    coats of the standard
+    """
+    if not counted > 0 or not wanted > 0:
+        raise SprayoutError("coats laid and coats wanted must be above 0", place="coats")
+    factor = count.coats / counted
+    eye = Eye.of(np.asarray(wavelengths, float), view)
+    steps = eye.lab(card.at(count.coats + factor * np.arange(4)))
+    remaining = np.asarray(ciede2000(eye.lab(card.at(wanted)), steps))
+    return NextCoats(wanted, factor - 1.0, int(np.argmin(remaining)), tuple(float(each) for each in remaining))
+
+
+def film_factor(answers: Sequence[tuple[CoatCount, float]]) -> Estimate:
+    """Return a shop's film per counted coat against the standard's, from answers and the coats it had counted.
+
+    Each answer weighs by its own interval; the spread between answers is part of the uncertainty.
+    """
+    if not answers:
+        raise SprayoutError("no answer to learn a film factor from", place="film factor")
+    ratio = np.array([count.coats / counted for count, counted in answers])
+    width = np.array([max((count.high - count.low) / 3.92 / counted, 1e-3) for count, counted in answers])
+    weight = 1.0 / width**2
+    mean = float(np.sum(weight * ratio) / weight.sum())
+    own = float(1.0 / weight.sum())
+    spread = float(np.sum(weight * (ratio - mean) ** 2) / weight.sum()) / max(ratio.size - 1, 1)
+    return Estimate(mean, float(np.sqrt(max(own, spread))))
+
+
+def needed(written: float, factors: Sequence[Estimate]) -> Estimate:
+    """Return the coats other shops need where a recipe says `written`: "written 4, other shops needed 3.4 +- 0.5"."""
+    if not factors:
+        raise SprayoutError("no other shop has reported yet", place="film factor")
+    counts = np.array([written / factor.value for factor in factors])
+    own = np.array([written * factor.uncertainty / factor.value**2 for factor in factors])
+    spread = float(np.var(counts, ddof=1)) if counts.size > 1 else 0.0
+    return Estimate(float(counts.mean()), float(np.sqrt(spread + np.mean(own**2))))
+
+
+def evened(channels: ArrayLike, greys: ArrayLike) -> Array:
+    """Return a picture's channels with uneven light taken out by the grey strip beside each step.
+
+    channels, greys   linear channels of each step and of its own strip   (k, m)
+    """
+    values, strips = np.asarray(channels, float), np.asarray(greys, float)
+    if values.shape != strips.shape or not np.all(strips > 0):
+        raise SprayoutError("each step needs its own grey strip, lighter than black", place="greys")
+    return np.asarray(values / strips * strips.mean(axis=0), float)
+
+
+def _between(grid: Array, cost: Array, best: int) -> float:
+    """Return the lowest point of the parabola through the best grid point and its neighbours."""
+    if not 0 < best < grid.size - 1:
+        return float(grid[best])
+    left, here, right = cost[best - 1 : best + 2]
+    bend = left - 2.0 * here + right
+    return float(grid[best] + (0.5 * (left - right) / bend * _FINE if bend > 0 else 0.0))
+
+
+def _monotone(x: Array, y: Array, at: Array) -> Array:
+    """Return monotone cubic interpolation of every column (Fritsch and Butland 1984), straight beyond the ends."""
+    falling = y[-1] <= y[0]
+    steady = np.where(falling, np.minimum.accumulate(y, axis=0), np.maximum.accumulate(y, axis=0))
+    width = np.diff(x)[:, None]
+    secant = np.diff(steady, axis=0) / width
+    slope = np.empty_like(steady)
+    slope[0], slope[-1] = secant[0], secant[-1]
+    left, right = secant[:-1], secant[1:]
+    near, far = width[:-1] + 2.0 * width[1:], 2.0 * width[:-1] + width[1:]
+    same = left * right > 0
+    harmonic = (near + far) / (near / np.where(same, left, 1.0) + far / np.where(same, right, 1.0))
+    slope[1:-1] = np.where(same, harmonic, 0.0)
+    place = np.clip(np.searchsorted(x, at, side="right") - 1, 0, x.size - 2)
+    inside = np.clip(at, x[0], x[-1])
+    step = (x[place + 1] - x[place])[..., None]
+    part = ((inside - x[place]) / (x[place + 1] - x[place]))[..., None]
+    value = (
+        (1 + 2 * part) * (1 - part) ** 2 * steady[place]
+        + part * (1 - part) ** 2 * step * slope[place]
+        + part**2 * (3 - 2 * part) * steady[place + 1]
+        + part**2 * (part - 1) * step * slope[place + 1]
+    )
+    value = value + np.maximum(at - x[-1], 0.0)[..., None] * secant[-1]
+    return np.asarray(value - np.maximum(x[0] - at, 0.0)[..., None] * secant[0], float)
