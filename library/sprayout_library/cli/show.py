@@ -99,7 +99,7 @@ def _tell_recipe(document: Document, store: Store, names: Names) -> None:
 def _tell_status(document: Formula | Recipe, store: Store, names: Names) -> None:
     from sprayout_library.record import evidence_for
 
-    found = evidence_for(store).status(document, store)
+    found = evidence_for(store, "panel").status(document, store)
     heading(found.state.value.capitalize())
     if found.panels:
         rows([("as it stands now", ", ".join(names.label(panel) for panel in found.panels))])
@@ -131,7 +131,7 @@ def _tell_panel(document: Document, store: Store, names: Names) -> None:
         rows([("stage", document.stage.surface)])
     if document.sprayed_at:
         rows([("sprayed", date_of(document.sprayed_at))])
-    evidence = evidence_for(store)
+    evidence = evidence_for(store, "reading")
     readings = evidence.readings.get(document.id, [])
     heading(f"{len(readings)} reading{'' if len(readings) == 1 else 's'}")
     rows(colour_rows(readings, store))

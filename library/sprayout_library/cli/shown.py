@@ -126,13 +126,13 @@ def data_of(document: Document, store: Store) -> dict[str, Any]:
         except SprayoutError as error:
             data["composition_unknown"] = str(error.fault)
     if isinstance(document, Formula | Recipe):
-        found = evidence_for(store).status(document, store)
+        found = evidence_for(store, "panel").status(document, store)
         data["status"] = {
             "state": found.state.name.lower(),
             "panels": list(found.panels),
             "earlier": list(found.earlier),
         }
     if isinstance(document, Panel):
-        data["readings"] = [reading.id for reading in evidence_for(store).readings.get(document.id, [])]
+        data["readings"] = [reading.id for reading in evidence_for(store, "reading").readings.get(document.id, [])]
     data["cautions"] = caution_lines(document, store)
     return data

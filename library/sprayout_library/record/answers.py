@@ -119,7 +119,7 @@ def _behind(store: Store, names: Names, document: Document, atom: str, value: An
     settled["mix"].pop("scale", None)
     version = from_tree(settled | ({"questions": others} if others else {}))
     assert isinstance(version, Formula)
-    panels = evidence_for(store).panels_of(document)
+    panels = evidence_for(store, "panel").panels_of(document)
     found = status(version, panels, store.find)
     told = ", ".join(names.label(panel) for panel in found.panels)
     return written_ratio(version, names.label), f"sprayed: {told}" if told else "never sprayed", found.panels

@@ -10,7 +10,11 @@ from sprayout_core.compare import Status, recipe_status, status
 from sprayout_core.documents import Document, Formula, Judgement, Panel, Picture, Reading, Recipe
 from sprayout_library.store import Store
 
-__all__ = ["Evidence", "evidence_for", "ground_colours", "judged_panels"]
+__all__ = ["Evidence", "evidence_for", "evidence_of", "ground_colours", "judged_panels"]
+
+
+#: The kinds that are evidence.
+EVIDENCE = ("panel", "reading", "judgement", "picture")
 
 
 @dataclass(slots=True)
@@ -38,24 +42,29 @@ class Evidence:
         return status(document, panels, store.find)
 
 
-def evidence_for(store: Store) -> Evidence:
-    """Return the evidence in a library as it stands."""
+def evidence_for(store: Store, *kinds: str) -> Evidence:
+    """Return the evidence in a library as it stands; of some kinds only where they are named.
+
+    Status needs panels alone, and reading what is not needed takes time.
+    """
     found = Evidence()
-    for panel in store.documents("panel"):
-        assert isinstance(panel, Panel)
-        found.panels[panel.id] = panel
-    for reading in store.documents("reading"):
-        assert isinstance(reading, Reading)
-        found.readings[reading.panel].append(reading)
-    for judgement in store.documents("judgement"):
-        assert isinstance(judgement, Judgement)
-        for panel_id in judged_panels(judgement):
-            found.judgements[panel_id].append(judgement)
-    for picture in store.documents("picture"):
-        assert isinstance(picture, Picture)
-        for piece in picture.shows:
-            found.pictures[piece.panel].append(picture)
+    for kind in kinds or EVIDENCE:
+        for document in store.documents(kind):
+            _take(found, document)
     return found
+
+
+def _take(found: Evidence, document: Document) -> None:
+    if isinstance(document, Panel):
+        found.panels[document.id] = document
+    elif isinstance(document, Reading):
+        found.readings[document.panel].append(document)
+    elif isinstance(document, Judgement):
+        for panel_id in judged_panels(document):
+            found.judgements[panel_id].append(document)
+    elif isinstance(document, Picture):
+        for piece in document.shows:
+            found.pictures[piece.panel].append(document)
 
 
 def judged_panels(judgement: Judgement) -> set[str]:

@@ -29,7 +29,7 @@ def bench(store: Store, names: Names) -> Bench:
     """Return what is on the bench of this library."""
     manifest = next(iter(store.documents("library")), None)
     found = Bench(manifest.name if isinstance(manifest, Library) else store.folder.name)
-    evidence = evidence_for(store)
+    evidence = evidence_for(store, "panel", "reading")
     panels = list(evidence.panels.values())
     panels.sort(key=lambda one: one.sprayed_at or one.provenance.at, reverse=True)
     for panel in panels[:_FEW]:

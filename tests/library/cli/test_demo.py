@@ -1,0 +1,31 @@
+"""The demo runs through with the real commands and ends with one head."""
+
+
+def test_demo(shop, tmp_path):
+    status, out, err = shop("demo", str(tmp_path / "demo"))
+    assert status == 0, err
+    assert "byte for byte" in out and "invented" in out
+    assert "two answers: Kelp glass, mix" in out
+    assert "asthma" in out
+    assert (tmp_path / "demo" / "fen-lane" / "HEAD").is_file()
+
+
+def test_demo_leaves_the_library_in_use_alone(bench, tmp_path):
+    assert bench("demo", str(tmp_path / "demo"))[0] == 0
+    assert "Kelp fade" in bench("list")[1]
+    assert "KF-4" not in bench("list")[1]
+
+
+def test_demo_refuses_a_folder_with_something_in_it(shop, tmp_path):
+    (tmp_path / "mine").write_text("mine", encoding="utf-8")
+    status, _, err = shop("demo", str(tmp_path))
+    assert status == 1 and "not empty" in err
+    assert (tmp_path / "mine").read_text(encoding="utf-8") == "mine"
+
+
+def test_demo_numbers_are_none_of_the_check_values():
+    from sprayout_library.demo import story
+
+    told = " ".join(word for step in story(__import__("pathlib").Path("x")) for word in step.words)
+    for check in ("= 4 weak", "1 strong", "6 clear", "1.2", "200um", "125um"):
+        assert check not in told
