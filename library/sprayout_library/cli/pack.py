@@ -1,0 +1,85 @@
+"""sprayout pack: one file with a recipe and everything it needs, for another shop."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from sprayout_library.cli.desk import Desk
+from sprayout_library.cli.told import heading, rows, say, soft
+
+if TYPE_CHECKING:
+    from sprayout_core.documents import Document
+    from sprayout_library.store import Store
+
+
+@click.command("pack")
+@click.argument("names", nargs=-1, required=True)
+@click.option("--to", "file", type=click.Path(path_type=Path), help="The file; by default NAME.packet here.")
+@click.option("--pictures", "way", flag_value="sources", help="The pictures and tables themselves go along.")
+@click.option("--replace", "old", flag_value="replace", help="Write over a file that is there.")
+@click.pass_obj
+def command(desk: Desk, /, names: tuple[str, ...], file: Path | None, way: str | None, old: str | None) -> None:
+    """Pack NAMES (recipes, mixes, panels) with what they need, their panels and what was seen of those.
+
+    What a stranger would have to guess is listed before it goes out; it goes along.
+    """
+    from sprayout_core.errors import SprayoutError
+    from sprayout_library.machine import write_whole
+    from sprayout_library.packet import gathered, packet_bytes
+    from sprayout_library.record import now_text
+    from sprayout_library.record.writer import tool_name
+
+    with desk.store() as store:
+        called = desk.names(store)
+        about = list({one.id: one for one in (desk.document(store, name) for name in names)}.values())
+        manifest = desk.manifest(store)
+        writer = desk.writer(store)
+        sent = {
+            "from": manifest.name if manifest else "",
+            "shop": called.label(writer.shop) if writer.shop else "",
+            "by": writer.by,
+            "at": now_text(writer.clock()),
+            "tool": tool_name(),
+        }
+        packet = gathered(store, about, sent, called.label, {})
+        if way == "sources":
+            packet = gathered(store, about, sent, called.label, _sources(store, list(packet.documents.values())))
+        content = packet_bytes(packet)
+        target = file or Path(f"{_plain(about[0].name)}.packet")
+        if target.is_dir():
+            raise SprayoutError("is a folder", "Name the file, such as KF.packet.", place=str(target))
+        if target.exists() and old is None:
+            raise SprayoutError("is there already", "Name another with --to, or give --replace.", place=str(target))
+        try:
+            write_whole(target, content)
+        except OSError as error:
+            raise SprayoutError(
+                f"cannot be written: {error.strerror}", "Choose another place.", place=str(target)
+            ) from None
+        say(f"{target}: {len(packet.documents)} documents, {max(1, len(content) // 1000)} kB.", bold=True)
+        counts: dict[str, int] = {}
+        for document in packet.documents.values():
+            counts[document.kind] = counts.get(document.kind, 0) + 1
+        rows([(kind, str(count)) for kind, count in sorted(counts.items())])
+        if packet.sources:
+            rows([("source", str(len(packet.sources)))])
+        if packet.gaps:
+            heading("What a stranger would have to guess")
+            rows(packet.gaps)
+        soft(f"There: sprayout unpack {target.name}")
+
+
+def _plain(name: str) -> str:
+    kept = "".join(sign if sign.isalnum() or sign in "-_ " else "-" for sign in name).strip(" .-")
+    return kept[:60] or "sprayout"
+
+
+def _sources(store: Store, documents: list[Document]) -> dict[str, bytes]:
+    from sprayout_library.sources import Sources, digests_named
+
+    kept = Sources(store.folder)
+    found = {digest: kept.content(digest) for digest in sorted(digests_named(documents)) if kept.has(digest)}
+    return {digest: content for digest, content in found.items() if content is not None}

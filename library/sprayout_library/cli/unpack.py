@@ -1,0 +1,119 @@
+"""sprayout unpack: look into a packet, then take it in."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from sprayout_library.cli.desk import Desk
+from sprayout_library.cli.told import date_of, heading, json_out, on_terminal, rows, say, soft
+
+if TYPE_CHECKING:
+    from sprayout_library.packet import Look
+    from sprayout_library.record import Names
+
+
+@click.command("unpack")
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--look", "way", flag_value="look", help="Only look; take nothing.")
+@click.option("--take", "way", flag_value="take", help="Take it in without asking.")
+@click.option("--json", "form", flag_value="json", help="As JSON; takes nothing without --take.")
+@click.pass_obj
+def command(desk: Desk, /, file: Path, way: str | None, form: str | None) -> None:
+    """Open the packet FILE: what is new, newer, older, two answers; then take it in.
+
+    Taking it twice is nothing; what is older than yours is nothing. At a terminal you are asked first.
+    """
+    from sprayout_library.packet import look, read_packet, take
+
+    packet = read_packet(file)
+    with desk.store() as store:
+        names = desk.names(store)
+
+        def name(identity: str) -> str:
+            held = packet.documents.get(identity)
+            return names.label(identity) if identity in names.entries or held is None else held.name
+
+        looked = look(store, packet, name)
+        if form == "json":
+            json_out(_data(looked))
+        else:
+            _tell(looked)
+        if way == "look" or (form == "json" and way is None) or not looked.changing:
+            _done(looked, form)
+            return
+        if way is None and on_terminal() and not click.confirm("Take it in?", default=True):
+            say("Nothing was taken.")
+            return
+        written = take(store, looked, desk.by(), desk.writer(store).clock())
+        desk.renamed()
+        if form != "json" and written is not None:
+            _after(desk.names(store), looked)
+
+
+def _tell(looked: Look) -> None:
+    from sprayout_library.packet import Fate
+
+    sent = looked.packet.sent
+    about = ", ".join(looked.packet.documents[identity].name for identity in looked.packet.about)
+    who = [sent.get("by", ""), sent.get("shop", ""), sent.get("from", "")]
+    say(f"{about}", bold=True)
+    told = ", ".join(part for part in who if part) or "someone"
+    say(f"  says it is from {told}{', ' + date_of(sent['at']) if sent.get('at') else ''}")
+    for fate in Fate:
+        found = looked.of(fate)
+        if not found:
+            continue
+        heading(f"{fate.value.capitalize()}: {len(found)}")
+        if fate in (Fate.SAME, Fate.OLDER) or (fate is Fate.NEW and len(found) > 30):
+            counts: dict[str, int] = {}
+            for one in found:
+                counts[one.document.kind] = counts.get(one.document.kind, 0) + 1
+            rows([(kind, str(count)) for kind, count in sorted(counts.items())])
+            continue
+        for one in found:
+            rows([(one.document.kind, one.document.name)])
+            rows([(f"{line.layer.value}:", line.text) for line in one.lines], indent="      ")
+    if looked.gaps:
+        heading("What you would have to guess")
+        rows([(gap.about, gap.question) for gap in looked.gaps])
+    say()
+
+
+def _done(looked: Look, form: str | None) -> None:
+    if form == "json":
+        return
+    if not looked.changing:
+        say("Nothing in it is new here.")
+    else:
+        soft("Nothing was taken. To take it: sprayout unpack FILE --take")
+
+
+def _after(names: Names, looked: Look) -> None:
+    count = len(looked.changing)
+    say(f"Taken in: {count} {'document' if count == 1 else 'documents'}.")
+    if any(one.asked for one in looked.seen):
+        soft("Two answers wait: sprayout answers")
+    about = names.label(looked.packet.about[0])
+    soft(f'Next: sprayout show "{about}"')
+
+
+def _data(looked: Look) -> dict[str, Any]:
+    packet = looked.packet
+    return {
+        "about": list(packet.about),
+        "sent": dict(packet.sent),
+        "sha256": packet.sha256,
+        "documents": [
+            {
+                "kind": one.document.kind, "id": one.document.id, "name": one.document.name,
+                "fate": one.fate.name.lower(), "two_answers": list(one.asked),
+                "changes": [{"layer": line.layer.value, "text": line.text} for line in one.lines],
+            }
+            for one in looked.seen
+        ],
+        "gaps": [gap.data() for gap in looked.gaps],
+        "sources": sorted(packet.sources),
+    }  # fmt: skip

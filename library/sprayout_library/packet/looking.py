@@ -1,0 +1,129 @@
+"""Looking into a packet before anything is taken: what is new, newer, older, the same, or becomes two answers."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import Enum
+
+from sprayout_core.compare import Line, Naming, join, questions_of, tell
+from sprayout_core.documents import Document, Judgement, Panel, Picture, Reading
+from sprayout_core.errors import Fault, SprayoutError
+from sprayout_library.packet.container import Packet, PacketError
+from sprayout_library.record.evidence import Evidence, judged_panels
+from sprayout_library.record.gaps import Gap, gaps_of
+from sprayout_library.store import Store
+
+__all__ = ["Fate", "Look", "Seen", "look"]
+
+
+class Fate(Enum):
+    """What would become of one document of a packet."""
+
+    NEW = "new"
+    NEWER = "newer than mine"
+    JOINED = "changed here and there, joins without a question"
+    ANSWERS = "two answers"
+    OLDER = "older than mine"
+    SAME = "the same as mine"
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """One document of a packet: its fate, the state that would stand after, what would change here."""
+
+    document: Document
+    fate: Fate
+    after: Document
+    lines: tuple[Line, ...]
+    asked: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """Everything a packet would bring; `gaps` are asked anew of what it holds and what is here."""
+
+    packet: Packet
+    seen: tuple[Seen, ...]
+    gaps: tuple[Gap, ...]
+
+    def of(self, fate: Fate) -> list[Seen]:
+        """Return the documents with one fate."""
+        return [one for one in self.seen if one.fate is fate]
+
+    @property
+    def changing(self) -> list[Document]:
+        """The documents that would be saved, as they would stand."""
+        return [one.after for one in self.seen if one.fate not in (Fate.SAME, Fate.OLDER)]
+
+
+def look(store: Store, packet: Packet, name: Naming) -> Look:
+    """Return what a packet would bring to a library; nothing is taken.
+
+    Raises PacketError naming every document that cannot be a state of the one here.
+    """
+    seen: list[Seen] = []
+    faults: list[Fault] = []
+    for _, theirs in sorted(packet.documents.items()):
+        try:
+            seen.append(_fate(store, theirs, name))
+        except SprayoutError as error:
+            fault = error.fault
+            faults.append(Fault(theirs.name, fault.problem, fault.remedy or "Ask the sender to sync first."))
+    if faults:
+        raise PacketError(faults[:50])
+    return Look(packet, tuple(seen), _gaps(store, packet, name))
+
+
+def _fate(store: Store, theirs: Document, name: Naming) -> Seen:
+    mine = store.get(theirs.id)
+    known = (mine.seen if mine else {}).get(store.copy_id, 0)
+    if theirs.seen.get(store.copy_id, 0) > known:
+        raise SprayoutError(
+            "brings edits of this very copy that this copy does not hold",
+            "This library is behind itself, as after a restored backup: sync it once, then take the packet.",
+        )
+    if mine is None:
+        return Seen(theirs, Fate.NEW, theirs, (), questions_of(theirs))
+    if mine == theirs:
+        return Seen(theirs, Fate.SAME, mine, (), ())
+    after = join(mine, theirs)
+    asked = tuple(sorted(set(questions_of(after)) - set(questions_of(mine))))
+    if after == mine:
+        fate = Fate.OLDER
+    elif asked:
+        fate = Fate.ANSWERS
+    else:
+        fate = Fate.NEWER if after == theirs else Fate.JOINED
+    return Seen(theirs, fate, after, tell(mine, after, name), asked)
+
+
+def _gaps(store: Store, packet: Packet, name: Naming) -> tuple[Gap, ...]:
+    def find(identity: str) -> Document | None:
+        return packet.documents.get(identity) or store.find(identity)
+
+    evidence = _together(store, packet.documents)
+    found: list[Gap] = []
+    for identity in packet.about:
+        found += gaps_of(packet.documents[identity], find, evidence, name)
+    return tuple(dict.fromkeys(found))
+
+
+def _together(store: Store, documents: Mapping[str, Document]) -> Evidence:
+    """Return the evidence in a packet together with what is here already; the packet's state counts."""
+    found = Evidence()
+    kinds = ("panel", "reading", "judgement", "picture")
+    here = (one for kind in kinds for one in store.documents(kind) if one.id not in documents)
+    for one in itertools.chain(documents.values(), here):
+        if isinstance(one, Panel):
+            found.panels[one.id] = one
+        elif isinstance(one, Reading):
+            found.readings[one.panel].append(one)
+        elif isinstance(one, Judgement):
+            for panel in judged_panels(one):
+                found.judgements[panel].append(one)
+        elif isinstance(one, Picture):
+            for piece in one.shows:
+                found.pictures[piece.panel].append(one)
+    return found
