@@ -12,6 +12,7 @@ from sprayout_library.machine.keys import (
     key_of,
     make_key,
     ssh_keygen,
+    use_key,
 )
 from sprayout_library.machine.lock import LockedError, held
 
@@ -33,6 +34,7 @@ __all__ = [
     "make_key",
     "shop_facts",
     "ssh_keygen",
+    "use_key",
     "synced_by",
     "tokens",
     "write_whole",

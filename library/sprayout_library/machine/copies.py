@@ -47,9 +47,7 @@ class LibraryFacts:
             if facts.get("mark") != self.mark:
                 facts.clear()
             former = [*facts.get("former", []), facts["copy"]] if "copy" in facts else []
-            facts.update(
-                copy=copy, fingerprint=self.fingerprint, mark=self.mark, path=str(folder), former=former
-            )
+            facts.update(copy=copy, fingerprint=self.fingerprint, mark=self.mark, path=str(folder), former=former)
 
         self.facts.change(begin)
 

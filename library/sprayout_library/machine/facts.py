@@ -25,9 +25,7 @@ def write_whole(path: Path, content: bytes, *, private: bool = False) -> None:
     private   readable by its owner only, from the first moment on
     """
     path.parent.mkdir(parents=True, exist_ok=True)
-    handle, name = tempfile.mkstemp(
-        prefix=f".{path.name}.", dir=path.parent
-    )  # made readable by the owner only
+    handle, name = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)  # made readable by the owner only
     try:
         with os.fdopen(handle, "wb") as file:
             file.write(content)

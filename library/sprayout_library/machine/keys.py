@@ -14,7 +14,7 @@ from pathlib import Path
 from sprayout_core.errors import SprayoutError
 from sprayout_library.machine.home import home
 
-__all__ = ["COMMITS", "PublicKey", "SigningError", "SigningKey", "key_of", "make_key", "ssh_keygen"]
+__all__ = ["COMMITS", "PublicKey", "SigningError", "SigningKey", "key_of", "make_key", "ssh_keygen", "use_key"]
 
 COMMITS = "git"
 """The namespace of commit signatures (git's own); other things are signed in namespaces of their own."""
@@ -84,9 +84,7 @@ def ssh_keygen(*words: str, given: bytes = b"") -> subprocess.CompletedProcess[b
     kept = {name: value for name, value in os.environ.items() if not name.startswith(("SSH_ASKPASS", "GIT_"))}
     kept |= {"LC_ALL": "C", "SSH_ASKPASS_REQUIRE": "never"}
     try:
-        return subprocess.run(
-            [_program(), *words], input=given, capture_output=True, timeout=30, check=False, env=kept
-        )
+        return subprocess.run([_program(), *words], input=given, capture_output=True, timeout=30, check=False, env=kept)
     except subprocess.TimeoutExpired:
         raise SigningError("ssh-keygen did not answer", "Try again.") from None
 
@@ -96,32 +94,47 @@ def _folder() -> Path:
 
 
 def make_key(copy: str) -> SigningKey:
-    """Make and return a new Ed25519 key for a copy; a former one is kept beside it under its fingerprint."""
+    """Return the next key of a copy: made now, or the one that an interrupted call left. It is not in use yet."""
     folder = _folder()
     folder.mkdir(parents=True, exist_ok=True, mode=0o700)
-    with tempfile.TemporaryDirectory(dir=folder) as fresh:
-        made = Path(fresh) / "key"
-        said = ssh_keygen("-q", "-t", "ed25519", "-N", "", "-C", copy, "-f", str(made))
-        if said.returncode:
-            raise SigningError("no key could be made", "Check the permissions of this machine's facts.")
-        former = key_of(copy)
-        if former is not None:
-            name = former.public.fingerprint.removeprefix("SHA256:").replace("/", "_").replace("+", "-")[:16]
-            former.path.replace(folder / f"{copy}.{name}")
-            former.path.with_suffix(".pub").replace(folder / f"{copy}.{name}.pub")
-        made.with_suffix(".pub").replace(folder / f"{copy}.pub")
-        made.replace(folder / copy)
-    found = key_of(copy)
+    name = f"{copy}.next"
+    if _key_at(name) is None:
+        with tempfile.TemporaryDirectory(dir=folder) as fresh:
+            made = Path(fresh) / "key"
+            said = ssh_keygen("-q", "-t", "ed25519", "-N", "", "-C", copy, "-f", str(made))
+            if said.returncode:
+                raise SigningError("no key could be made", "Check the permissions of this machine's facts.")
+            made.replace(folder / name)
+            made.with_name("key.pub").replace(folder / f"{name}.pub")
+    found = _key_at(name)
     if found is None:
         raise SigningError("the new key vanished", "Check the permissions of this machine's facts.")
     return found
 
 
+def use_key(copy: str) -> SigningKey:
+    """Sign with the next key from now on and return it; the former one is kept beside it."""
+    folder, former, following = _folder(), key_of(copy), _key_at(f"{copy}.next")
+    if following is None:
+        raise SigningError("there is no next key", "Make one first.")
+    if former is not None:
+        name = former.public.fingerprint.removeprefix("SHA256:").replace("/", "_").replace("+", "-")[:16]
+        former.path.replace(folder / f"{copy}.{name}")
+        (folder / f"{copy}.pub").replace(folder / f"{copy}.{name}.pub")
+    (folder / f"{copy}.next.pub").replace(folder / f"{copy}.pub")
+    following.path.replace(folder / copy)
+    return SigningKey(folder / copy, following.public)
+
+
 def key_of(copy: str) -> SigningKey | None:
     """Return this machine's key for a copy, or None where it has none."""
-    path = _folder() / copy
+    return _key_at(copy)
+
+
+def _key_at(name: str) -> SigningKey | None:
+    path = _folder() / name
     try:
-        public = path.with_suffix(".pub").read_text(encoding="ascii")
+        public = path.with_name(f"{name}.pub").read_text(encoding="ascii")
     except FileNotFoundError:
         return None
     return SigningKey(path, PublicKey.read(public)) if path.exists() else None

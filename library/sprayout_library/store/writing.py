@@ -116,7 +116,13 @@ def _standing(store: Store, commit: str | None, paths: Mapping[str, bytes]) -> d
     return {path: one.id for path, one in zip(names, found, strict=True) if one is not None}
 
 
-def write_edit(store: Store, parent: str | None, contents: Mapping[str, bytes], how: Written, copy: str) -> str:
+def write_edit(
+    store: Store,
+    parent: str | None,
+    contents: Mapping[str, bytes],
+    how: Written,
+    copy: str,
+) -> str:
     """Write blobs, trees and one commit, and return its id; no reference points to it yet."""
     key = key_of(copy)
     with Pile() as pile:

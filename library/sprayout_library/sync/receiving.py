@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from datetime import datetime
+from datetime import UTC, datetime
 
 from sprayout_core.errors import Fault
 from sprayout_library.store import FOLD_RULES, Store
+from sprayout_library.store.journal import note_received
 from sprayout_library.store.layout import shop_ref
 from sprayout_library.store.objects import Pile
 from sprayout_library.store.refs import MAIN, all_refs, move
@@ -72,6 +73,8 @@ def receive(
         )
     others = {copy: head for copy, head in report.shops.items() if copy not in fetched}
     report.shops |= fetched
+    if verdict.accepted:
+        note_received(store.folder, verdict.accepted, datetime.now(UTC))
     take_in(store, others | verdict.accepted, now, report, verdict)
 
 
