@@ -10,7 +10,7 @@ from sprayout_core.compare import Status, recipe_status, status
 from sprayout_core.documents import Document, Formula, Judgement, Panel, Picture, Reading, Recipe
 from sprayout_library.store import Store
 
-__all__ = ["Evidence", "evidence_for", "evidence_of", "ground_colours", "judged_panels"]
+__all__ = ["Evidence", "evidence_for", "ground_colours", "judged_panels"]
 
 
 #: The kinds that are evidence.
