@@ -182,7 +182,8 @@ class Frame:
 
     def bare(self, step: float = 6.0, size: float = 3.0) -> tuple[Rect, ...]:
         """Return small squares of bare paper all over the sheet, mm: nothing is printed or laid there."""
-        full = [rect.grown(2.0) for rect in (*self.marks().values(), self.identity_mark(), self.heading())]
+        full = [rect.grown(2.0) for rect in (*self.marks().values(), self.identity_mark())]
+        full.append(self.heading().grown(0.8))
         full += [window.taken().grown(1.5) for window in self.windows]
         squares = (
             Rect(x, y, size, size) for y in _spread(self.height, step, size) for x in _spread(self.width, step, size)
@@ -226,7 +227,7 @@ def _window_faults(window: Window) -> Iterator[Fault]:
     if window.rect.width / window.columns < 5.0 or window.rect.height / window.rows < 5.0:
         yield Fault(window.name, "cells smaller than 5 mm", "Make the window larger or its cells fewer.")
     if window.kind is WindowKind.STEPS and (window.rows != 1 or window.columns < 2):
-        yield Fault(window.name, "a step card lies in one row of two steps or more", "Change rows or columns.")
+        yield Fault(window.name, "a step card lies in one row of two or more steps", "Change rows or columns.")
     if window.kind is WindowKind.CONTRAST and (window.rows, window.columns) != (1, 2):
         yield Fault(window.name, "a contrast window has two cells, black then white", "Use 1 row, 2 columns.")
 

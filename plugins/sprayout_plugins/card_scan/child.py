@@ -16,12 +16,13 @@ __all__ = ["main"]
 
 _LONGEST_FOR_MARKS = 2600
 _LOADERS = (
-    (b"\x89PNG\r\n\x1a\n", "pngload_buffer"),
-    (b"\xff\xd8\xff", "jpegload_buffer"),
-    (b"II*\x00", "tiffload_buffer"),
-    (b"MM\x00*", "tiffload_buffer"),
-    (b"II+\x00", "tiffload_buffer"),
-    (b"MM\x00+", "tiffload_buffer"),
+    # what JPEG only warns of is spoiled data; TIFF and PNG warn of harmless tags, and PNG has checksums
+    (b"\xff\xd8\xff", "jpegload_buffer", "warning"),
+    (b"\x89PNG\r\n\x1a\n", "pngload_buffer", "error"),
+    (b"II*\x00", "tiffload_buffer", "error"),
+    (b"MM\x00*", "tiffload_buffer", "error"),
+    (b"II+\x00", "tiffload_buffer", "error"),
+    (b"MM\x00+", "tiffload_buffer", "error"),
 )
 _COLOUR = ("srgb", "rgb", "rgb16")
 _BITS = {"uchar": 8, "ushort": 16}
@@ -53,11 +54,11 @@ def _opened(picture: bytes, most_pixels: int) -> Any:
     pyvips.cache_set_max(0)
     if hasattr(pyvips, "block_untrusted_set"):
         pyvips.block_untrusted_set(True)  # noqa: FBT003 - the library's own signature
-    loader = next((name for magic, name in _LOADERS if picture.startswith(magic)), None)
-    if loader is None:
+    loader, strict = next((names for magic, *names in _LOADERS if picture.startswith(magic)), ("", ""))
+    if not loader:
         raise _RefusedError("NOT_A_PICTURE", "it begins neither as PNG, JPEG nor TIFF")
     try:
-        image = getattr(pyvips.Image, loader)(picture, fail_on="error")
+        image = getattr(pyvips.Image, loader)(picture, fail_on=strict)
         if image.width * image.height > most_pixels:
             raise _RefusedError("TOO_LARGE", f"{image.width} x {image.height} pixels")
         _check_colour(image)
