@@ -1,25 +1,139 @@
 """Film: what a dye coat does over a ground, learned from panels, predicted before spraying, searched."""
 
-from sprayout_core.film.clear import (bare_to_cleared, clear_layer, cleared_to_inner, inner_to_cleared, kept_inside, passed_out,)
-from sprayout_core.film.coats import (CoatCount, NextCoats, StepCard, coats_of, evened, film_factor, more_coats, needed, predicted_card,)
-from sprayout_core.film.forgiveness import (Forgiveness, compared, forgiveness,)
-from sprayout_core.film.geometry import (Geometry, geometry_of, path,)
-from sprayout_core.film.hazy import (hazy_layer,)
-from sprayout_core.film.knowledge import (Accuracy, Estimate, Learned, Suspect, Widening,)
-from sprayout_core.film.learn import (learn, learn_quickly,)
-from sprayout_core.film.next_coat import (next_coat,)
-from sprayout_core.film.panel import (Ground, GroundKind, PanelStep, ground_from_bare,)
-from sprayout_core.film.prediction import (D65_10, Prediction, Trial, predict, predict_readings,)
-from sprayout_core.film.search import (CARRIER, Means, Proposal, pourable, search, shares_of,)
-from sprayout_core.film.surface import (diffuse_external, diffuse_internal, fresnel, saunderson, saunderson_excluded, saunderson_excluded_inverse, saunderson_inverse,)
-from sprayout_core.film.target import (Grade, Target, target_from_lab, target_from_readings, wished,)
-from sprayout_core.film.two_flux import (coats_to_hide, contrast_ratio, opaque, opaque_mix, opaque_ratio, relative_constants, two_flux, two_flux_transmittance,)
+from sprayout_core.film.bottle import (
+    BottleCheck,
+    corrected_parts,
+    new_bottle,
+)
+from sprayout_core.film.clear import (
+    bare_to_cleared,
+    clear_layer,
+    cleared_to_inner,
+    inner_to_cleared,
+    kept_inside,
+    passed_out,
+)
+from sprayout_core.film.coats import (
+    CoatCount,
+    NextCoats,
+    StepCard,
+    coats_of,
+    evened,
+    film_factor,
+    more_coats,
+    needed,
+    predicted_card,
+)
+from sprayout_core.film.correction import (
+    PotCorrection,
+    correct_pot,
+    correct_recipe,
+)
+from sprayout_core.film.depth import (
+    DepthAndCoverage,
+    depth_against_coverage,
+)
+from sprayout_core.film.forgiveness import (
+    Forgiveness,
+    compared,
+    forgiveness,
+)
+from sprayout_core.film.geometry import (
+    Geometry,
+    geometry_of,
+    path,
+)
+from sprayout_core.film.grid import (
+    Cell,
+    Rung,
+    WorthSpraying,
+    predicted_grid,
+    ratio_ladder,
+    worth_spraying,
+)
+from sprayout_core.film.hazy import (
+    hazy_layer,
+)
+from sprayout_core.film.knowledge import (
+    Accuracy,
+    Estimate,
+    Learned,
+    Suspect,
+    Widening,
+)
+from sprayout_core.film.learn import (
+    learn,
+    learn_quickly,
+)
+from sprayout_core.film.next_coat import (
+    next_coat,
+)
+from sprayout_core.film.panel import (
+    Ground,
+    GroundKind,
+    PanelStep,
+    ground_from_bare,
+)
+from sprayout_core.film.prediction import (
+    D65_10,
+    Prediction,
+    Trial,
+    predict,
+    predict_readings,
+)
+from sprayout_core.film.repair import (
+    SpotRepair,
+    spot_repair,
+)
+from sprayout_core.film.reproduction import (
+    Cause,
+    Reproduction,
+    reproduction,
+)
+from sprayout_core.film.search import (
+    CARRIER,
+    Means,
+    Proposal,
+    pourable,
+    search,
+    shares_of,
+)
+from sprayout_core.film.surface import (
+    diffuse_external,
+    diffuse_internal,
+    fresnel,
+    saunderson,
+    saunderson_excluded,
+    saunderson_excluded_inverse,
+    saunderson_inverse,
+)
+from sprayout_core.film.target import (
+    Grade,
+    Target,
+    target_from_lab,
+    target_from_readings,
+    wished,
+)
+from sprayout_core.film.two_flux import (
+    coats_to_hide,
+    contrast_ratio,
+    opaque,
+    opaque_mix,
+    opaque_ratio,
+    relative_constants,
+    two_flux,
+    two_flux_transmittance,
+)
 
 __all__ = [
-    "Accuracy",
     "CARRIER",
-    "CoatCount",
     "D65_10",
+    "Accuracy",
+    "BottleCheck",
+    "Cause",
+    "Cell",
+    "CoatCount",
+    "DepthAndCoverage",
     "Estimate",
     "Forgiveness",
     "Geometry",
@@ -30,13 +144,18 @@ __all__ = [
     "Means",
     "NextCoats",
     "PanelStep",
+    "PotCorrection",
     "Prediction",
     "Proposal",
+    "Reproduction",
+    "Rung",
+    "SpotRepair",
     "StepCard",
     "Suspect",
     "Target",
     "Trial",
     "Widening",
+    "WorthSpraying",
     "bare_to_cleared",
     "clear_layer",
     "cleared_to_inner",
@@ -44,6 +163,10 @@ __all__ = [
     "coats_to_hide",
     "compared",
     "contrast_ratio",
+    "correct_pot",
+    "correct_recipe",
+    "corrected_parts",
+    "depth_against_coverage",
     "diffuse_external",
     "diffuse_internal",
     "evened",
@@ -59,6 +182,7 @@ __all__ = [
     "learn_quickly",
     "more_coats",
     "needed",
+    "new_bottle",
     "next_coat",
     "opaque",
     "opaque_mix",
@@ -69,16 +193,21 @@ __all__ = [
     "predict",
     "predict_readings",
     "predicted_card",
+    "predicted_grid",
+    "ratio_ladder",
     "relative_constants",
+    "reproduction",
     "saunderson",
     "saunderson_excluded",
     "saunderson_excluded_inverse",
     "saunderson_inverse",
     "search",
     "shares_of",
+    "spot_repair",
     "target_from_lab",
     "target_from_readings",
     "two_flux",
     "two_flux_transmittance",
     "wished",
+    "worth_spraying",
 ]

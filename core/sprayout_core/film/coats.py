@@ -131,7 +131,8 @@ def coats_of(card: StepCard, reading: ArrayLike, noise: float = 2e-3, scatter: f
     slope = np.gradient(curve, grid, axis=0)[best] / width
     own = 1.0 / max(float(np.sqrt(np.sum(slope**2))), 1e-3)
     misfit = float(np.sqrt(cost[best] / seen.size))
-    own *= max(misfit, 1.0)
+    # The card's own steps carry the same noise as the reading.
+    own *= 1.5 * max(misfit, 1.0)
     counted = float(np.sqrt(own**2 + (scatter**2 + card.scatter**2) * max(coats, 0.0)))
     notes = []
     if coats > card.coats[-1]:

@@ -127,7 +127,7 @@ def predicted(learned: Learned, trial: Trial, geometry: str, eye: Eye, covarianc
     seen = perceived(reading, geometry, learned.n)
     # dLab/dz: the eye's slope through the perceived scale, z = cube root.
     by_seen = eye.slope(reading) * (3.0 * seen**2)
-    rows = _slope_rows(learned, trial, geometry, shares * thickness, model, by_seen)
+    rows = slope_rows(learned, trial, geometry, shares * thickness, model, by_seen)
     spread = rows @ covariance @ rows.T
     by_film = by_seen @ (model.absorbed[0] * absorbed + model.scattered[0] * scattered) * thickness
     spread += np.outer(by_film, by_film) * film_sd**2
@@ -181,9 +181,12 @@ def _check_trial(trial: Trial, shares: Array) -> None:
         raise SprayoutError("coats and shares must not be negative, shares sum to at most 1", place="trial")
 
 
-def _slope_rows(learned: Learned, trial: Trial, geometry: str, film: Array, model: Slopes, by_seen: Array) -> Array:
-    """Return the slope of L*, a*, b* by every unknown of the covariance but the shops' film, (3, unknowns)."""
-    rows = np.zeros((3, learned.covariance.shape[0]))
+def slope_rows(learned: Learned, trial: Trial, geometry: str, film: Array, model: Slopes, by_seen: Array) -> Array:
+    """Return the slope of what is seen by every unknown of the covariance but the shops' film, (k, unknowns).
+
+    by_seen   slope of what is seen by the perceived scale: (3, n) for L*, a*, b*, the identity for bands   (k, n)
+    """
+    rows = np.zeros((len(by_seen), learned.covariance.shape[0]))
     bands = by_seen.shape[1]
     absorbed, scattered = by_seen * model.absorbed[0], by_seen * model.scattered[0]
     blocks = [absorbed * here for here in film]

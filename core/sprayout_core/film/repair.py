@@ -1,0 +1,79 @@
+"""Spot repair: what the fading edge of a transparent coat will show. A picture of the risk, never a promise."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sprayout_core.difference import ciede2000
+from sprayout_core.errors import SprayoutError
+from sprayout_core.film.colour import Eye
+from sprayout_core.film.geometry import geometry_of
+from sprayout_core.film.knowledge import Learned
+from sprayout_core.film.panel import Ground
+from sprayout_core.film.prediction import D65_10, predict_readings
+from sprayout_core.light import View
+
+__all__ = ["SpotRepair", "spot_repair"]
+
+Array = NDArray[np.float64]
+
+_BUILD = np.array([1.0, 0.5, 1.5, 2.0, 0.0])
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class SpotRepair:
+    """A repaired spot's edge against the whole colour beside it.
+
+    half       L*a*b* at half build over fresh ground, per geometry            (3,)
+    fresh      dE00 at half build over fresh ground, worst angle: the edge shows lighter
+    overlap    dE00 where half a build lies over the old whole one: the edge shows darker
+    double     dE00 where the whole new build lies over the old one
+    """
+
+    half: Mapping[str, Array]
+    fresh: float
+    overlap: float
+    double: float
+    words: str
+
+
+def spot_repair(
+    learned: Learned,
+    ground: Ground,
+    mix: Mapping[str, float],
+    coats: float,
+    geometries: Sequence[str],
+    view: View = D65_10,
+) -> SpotRepair:
+    """Return the predicted colour at half build and what a blend will show, dE00 at the worst angle."""
+    if not coats > 0:
+        raise SprayoutError("a repair needs at least part of a coat", place="coats")
+    eye = Eye.of(learned.wavelengths, view)
+    shares = np.broadcast_to(learned.shares([mix])[0], (_BUILD.size, len(learned.dyes)))
+    half: dict[str, Array] = {}
+    worst = np.zeros(_BUILD.size)
+    for each in geometries:
+        name = geometry_of(each).name
+        trap = learned.trapping(ground, name).value
+        colours = eye.lab(predict_readings(learned, ground.reading(name), shares, _BUILD * coats, name, trap))
+        half[name] = colours[1]
+        worst = np.maximum(worst, np.asarray(ciede2000(colours[0], colours)))
+    return SpotRepair(half, float(worst[1]), float(worst[2]), float(worst[3]), _words(worst))
+
+
+def _words(worst: Array) -> str:
+    edge = max(worst[1], worst[2])
+    if edge < 1.0:
+        risk = "a wide, soft edge may pass"
+    elif edge < 3.0:
+        risk = "the edge will show in some lights: fade over a long way, or to a line of the piece"
+    else:
+        risk = "the edge will show: take the colour to a line of the piece, or redo the whole part"
+    return (
+        f"half build over fresh ground is {worst[1]:.1f} off (lighter), half a build over the old one {worst[2]:.1f} "
+        f"(darker); {risk}. A prediction, not a promise: spray a test blend first"
+    )
