@@ -120,7 +120,7 @@ def ask_one(registry: Registry, plugin: str, hook: str, **question: object) -> A
 
 def _may_answer(registry: Registry, listed: Listed, hook: str) -> bool:
     if listed.apart:
-        return True
+        return hook in hooks.ACROSS
     plugin = registry.manager.get_plugin(listed.name)
     return any(caller.name == hook for caller in registry.manager.get_hookcallers(plugin) or [])
 

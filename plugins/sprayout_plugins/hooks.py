@@ -3,16 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from typing import TYPE_CHECKING
 
 import pluggy
 
-from sprayout_core.sheet import BenchSheet, LabelText
 from sprayout_core.tables import Preview, RowLeftOut, Source, TableReading, WrittenTable
 
+if TYPE_CHECKING:  # readers of tables need not load the bench sheet
+    from sprayout_core.sheet import BenchSheet, LabelText
+
 __all__ = [
-    "CONTRACT", "GROUP", "answers", "answers_to", "preview_table", "print_labels", "print_sheet", "read_table",
+    "ACROSS",
+    "CONTRACT",
+    "GROUP",
+    "answers",
+    "answers_to",
+    "preview_table",
+    "print_labels",
+    "print_sheet",
+    "read_table",
     "write_table",
-]  # fmt: skip
+]
 
 CONTRACT = "1.0"
 """The contract's version. A minor step adds hooks or arguments; arguments are never removed or renamed
@@ -21,6 +32,11 @@ in 1.x.
 
 GROUP = "sprayout.plugins"
 """The entry point group in which plugins are found."""
+
+ACROSS = frozenset({"preview_table", "read_table", "write_table"})
+"""The hooks whose arguments and answers can cross to a process of their own: all that foreign plugins
+are asked.
+"""
 
 _question = pluggy.HookspecMarker("sprayout")
 answers = pluggy.HookimplMarker("sprayout")
@@ -51,9 +67,7 @@ def read_table(source: Source, options: Mapping[str, str]) -> Iterable[TableRead
 
 
 @_question
-def write_table(
-    readings: Sequence[TableReading], shape: str, options: Mapping[str, str]
-) -> WrittenTable | None:
+def write_table(readings: Sequence[TableReading], shape: str, options: Mapping[str, str]) -> WrittenTable | None:
     """Write readings as a table of a named shape.
 
     readings  what to write; all on one kind of conditions

@@ -52,7 +52,7 @@ MARKS = [
     "=",
     "Mean",
 ]
-NUMBER = re.compile(r"[-+]?(?:\d+[.,]?\d*|[.,]\d+)(?:[eE][-+]?\d{1,3})?")
+NUMBERS = [re.compile(rf"[-+]?(?:\d+{mark}?\d*|{mark}\d+)(?:[eE][-+]?\d{{1,3}})?", re.ASCII) for mark in (r"\.", ",")]
 
 
 def starting_points():
@@ -124,7 +124,8 @@ def numbers_of(content, line, encodings=("utf-8-sig", "utf-16", "utf-16-le", "cp
             continue
         lines = re.split("\r\n|\r|\n", text)
         if line <= len(lines):
-            yield {float(found.replace(",", ".")) for found in NUMBER.findall(lines[line - 1])}
+            for number in NUMBERS:
+                yield {float(found.replace(",", ".")) for found in number.findall(lines[line - 1])}
 
 
 def check(cases, seed):

@@ -30,7 +30,7 @@ NUMBER = {
     "comma": re.compile(r"[-+]?(?:\d+,?\d*|,\d+)(?:[eE][-+]?\d{1,3})?", re.ASCII),
 }
 _EITHER = re.compile(r"[-+]?(?:\d+[.,]?\d*|[.,]\d+)(?:[eE][-+]?\d{1,3})?\Z", re.ASCII)
-_SEVERAL = {mark: re.compile(rf"(?:\s*{one.pattern}\s*\x1f)+\Z", re.ASCII) for mark, one in NUMBER.items()}
+_ALLOWED = {"point": "0123456789+-.eE \t\x1f", "comma": "0123456789+-,eE \t\x1f"}
 
 Row = tuple[int, list[str]]
 """A line's number (1 is the first) and its cells."""
@@ -89,12 +89,16 @@ def number(text: str, decimal: str) -> float | None:
 
 def several(cells: list[str], decimal: str) -> list[float] | None:
     """Return all cells as numbers, or None if any is not one."""
-    joined = "\x1f".join(cells) + "\x1f"
-    if not _SEVERAL[decimal].match(joined):
+    joined = "\x1f".join(cells)
+    # What float() takes beyond plain numbers - nan, inf, 1_000, other numerals - needs letters not allowed here.
+    if joined.strip(_ALLOWED[decimal]):
         return None
     if decimal == "comma":
         joined = joined.replace(",", ".")
-    return [float(cell) for cell in joined[:-1].split("\x1f")]
+    try:
+        return list(map(float, joined.split("\x1f")))
+    except ValueError:
+        return None
 
 
 def separator(lines: list[str]) -> list[str]:

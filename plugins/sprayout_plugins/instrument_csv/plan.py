@@ -28,13 +28,18 @@ class Slot:
     divisor: float
     label: int
 
+    @property
+    def span(self) -> slice | None:
+        """The cells as one slice where they stand side by side in ascending order."""
+        first, last = self.columns[0], self.columns[-1]
+        return slice(first, last + 1) if self.columns == tuple(range(first, last + 1)) else None
+
 
 @dataclass(frozen=True, slots=True)
 class Plan:
     """How one table is read, row by row.
 
     header       line of the headings
-    last         line before which the table ends, 0 where it goes on to the end of the file
     headings     as many as there are cells in a row; an unnamed one is empty
     angles       cell of the measuring geometry, -1 where there is none
     illumination  angle of illumination for bare aspecular angles in that cell, empty where not told
@@ -48,7 +53,6 @@ class Plan:
     headings: tuple[str, ...]
     slots: tuple[Slot, ...]
     extras: tuple[int, ...]
-    last: int = 0
     angles: int = -1
     illumination: str = ""
     keys: Mapping[str, str] = field(default_factory=dict)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 
 from sprayout_core.errors import SprayoutError
 from sprayout_core.tables import SCALES, Conditions, RowLeftOut, Source, TableReading, geometry
@@ -54,23 +55,26 @@ def read_rows(source: Source, plan: Plan, tally: Tally) -> Iterator[TableReading
     """Yield what each line below the headings is; memory does not grow with the file, but for the
     samples' names.
     """
-    lines = watched(source, plan.encoding, tally)
+    first = plan.slots[0].label
     try:
-        for line, row in cells.rows(lines, plan.separator, source.name):
+        for line, row in cells.rows(watched(source, plan.encoding, tally), plan.separator, source.name):
             if line <= plan.header:
                 continue
-            if plan.last and line >= plan.last:
-                return
-            if is_another := _another_table(row, plan):
-                if is_another == "again":
-                    yield RowLeftOut(line, "the headings again")
-                    continue
+            label = row[first] if 0 <= first < len(row) else ""
+            # Most rows are samples: they are read first, and looked at closely only where that fails.
+            found = None if words.may_be_no_sample(label) else _row(line, row, plan, tally)
+            if isinstance(found, list):
+                yield from found
+                continue
+            another = _another_table(row, plan)
+            if another == "other":
                 tally.tables.append(line)
                 return
-            if reason := _no_sample(row, plan):
-                yield RowLeftOut(line, reason)
+            if reason := another or _no_sample(row, plan):
+                yield RowLeftOut(line, "the headings again" if another else reason)
                 continue
-            yield from _row(line, row, plan, tally)
+            found = found or _row(line, row, plan, tally)
+            yield from [found] if isinstance(found, Broken) else found
     except SprayoutError as wrong:
         place = wrong.fault.place.removeprefix(f"{source.name}, ")
         yield Broken(0, place, wrong.fault.problem, wrong.fault.remedy)
@@ -83,43 +87,38 @@ def watched(source: Source, encoding: str, tally: Tally) -> Iterator[str]:
         yield line
 
 
-def _row(line: int, row: list[str], plan: Plan, tally: Tally) -> Iterator[TableReading | Broken]:
+def _row(line: int, row: list[str], plan: Plan, tally: Tally) -> list[TableReading] | Broken:
     width = len(plan.headings)
     if len(row) < width or (len(row) > width and any(row[width:])):
-        yield Broken(
+        return Broken(
             line,
             f"column {min(len(row), width) + 1}",
             f"the row has {len(row)} cells, the headings have {width}",
             "Was the file cut here, or is a mark inside a cell not quoted?",
         )
-        return
+    extra = {plan.headings[at] or f"column {at + 1}": row[at].strip() for at in plan.extras} if plan.extras else {}
+    readings: list[TableReading] = []
     for slot in plan.slots:
         label = row[slot.label].strip() if slot.label >= 0 else f"line {line}"
-        if len(plan.slots) > 1 and not (slot.label >= 0 and label) and not any(row[at].strip() for at in slot.columns):
-            continue  # the last row of patches side by side may have fewer
-        values = cells.several([row[at] for at in slot.columns], plan.decimal)
+        written = [row[at] for at in slot.columns] if slot.span is None else row[slot.span]
+        values = cells.several(written, plan.decimal)
         if values is None or not label:
-            yield _why(line, row, slot, plan)
-            return
+            if readings and not label and not any(map(str.strip, written)):
+                continue  # the last row of patches side by side may have fewer
+            return _why(line, row, slot, plan)
         about = slot.conditions
         if plan.angles >= 0:
             where = geometry_of(row[plan.angles], plan.illumination)
             if not where:
-                yield Broken(line, _place(plan, plan.angles), f"{row[plan.angles]!r} is no measuring geometry")
-                return
+                return Broken(line, _place(plan, plan.angles), f"{row[plan.angles]!r} is no measuring geometry")
             about = replace(about, geometry=where)
         if wrong := _beyond(values, slot):
             at = slot.columns[wrong - 1]
-            yield Broken(
-                line,
-                _place(plan, at),
-                f"{row[at].strip()} is beyond what can be measured",
-                "Check the scale.",
-            )
-            return
+            problem = f"{row[at].strip()} is beyond what can be measured"
+            return Broken(line, _place(plan, at), problem, "Check the scale.")
         count(values, label, about.geometry, line, tally)
-        extra = {plan.headings[at] or f"column {at + 1}": row[at].strip() for at in plan.extras}
-        yield _reading(label, line, slot, about, values, extra, plan.keys)
+        readings.append(_reading(label, line, slot, about, values, extra, plan.keys))
+    return readings
 
 
 def _reading(
@@ -180,6 +179,7 @@ def _beyond(values: list[float], slot: Slot) -> int:
     return next(place for place, value in enumerate(values, 1) if not low <= value <= high)
 
 
+@lru_cache(maxsize=256)
 def geometry_of(cell: str, illumination: str) -> str:
     """Return the geometry a cell names, with the illumination told for a bare angle; nothing where it
     names none.

@@ -13,6 +13,7 @@ __all__ = [
     "REFLECTANCE",
     "STATISTIC",
     "WAVELENGTH",
+    "may_be_no_sample",
     "other_quantity",
     "says_reflectance",
     "statistic",
@@ -129,6 +130,8 @@ _FILLING = set(
     ]
 )
 
+_SUMMING_WORD = re.compile(r"(?<![a-z])(?:" + "|".join(sorted(_SUMMING)) + r")(?![a-z])", re.IGNORECASE)
+
 CONDITION_KEYS = {
     "geometry": re.compile(r"\W*(?:measuring\s+|measurement\s+)?geometry\W*\Z", re.IGNORECASE),
     "illuminant": re.compile(r"\W*(?:standard\s+)?illuminant\W*\Z", re.IGNORECASE),
@@ -143,6 +146,11 @@ def statistic(text: str) -> str:
     """Return the word by which a text says that it is a statistic or a limit, or an empty text."""
     found = STATISTIC.search(text)
     return found[0].strip("_ ") if found else ""
+
+
+def may_be_no_sample(label: str) -> bool:
+    """Say whether a row's name is worth a closer look: empty, a heading, or with a word of summing up."""
+    return not label or LABEL.match(label) is not None or _SUMMING_WORD.search(label) is not None
 
 
 def statistic_row(label: str) -> bool:
