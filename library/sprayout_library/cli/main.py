@@ -80,6 +80,8 @@ def sprayout(ctx: click.Context, library: str | None, by: str | None) -> None:
 
 def main(arguments: list[str] | None = None) -> None:
     """Run one command and leave with the status of its kind."""
+    # The document models use no plugin of pydantic's, and looking for some takes longer than most commands.
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     sys.exit(run(sys.argv[1:] if arguments is None else arguments))
 
 
