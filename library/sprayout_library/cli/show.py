@@ -21,13 +21,14 @@ if TYPE_CHECKING:
 @click.pass_obj
 def command(desk: Desk, /, name: str, form: str | None) -> None:
     """Show NAME: a mix, recipe, panel, material, or the end of an id (…a10)."""
+    from sprayout_library.cli.beside import beside_data
     from sprayout_library.cli.shown import data_of
 
     with desk.store() as store:
         document = desk.document(store, name)
         names = desk.names(store)
         if form == "json":
-            json_out(data_of(document, store))
+            json_out(data_of(document, store) | beside_data(document, store, names))
             return
         say(f"{document.name}  ({document.kind})", bold=True)
         _TELL.get(document.kind, _tell_other)(document, store, names)
@@ -97,6 +98,7 @@ def _tell_recipe(document: Document, store: Store, names: Names) -> None:
 
 
 def _tell_status(document: Formula | Recipe, store: Store, names: Names) -> None:
+    from sprayout_library.cli.beside import tell_gaps, tell_lineage
     from sprayout_library.record import evidence_for
 
     found = evidence_for(store, "panel").status(document, store)
@@ -112,10 +114,13 @@ def _tell_status(document: Formula | Recipe, store: Store, names: Names) -> None
         rows([(f"answer {dot}", answer.state.value, ", ".join(names.label(panel) for panel in answer.panels))])
     if found.because:
         say(f"  {found.because}")
+    tell_lineage(document, store, names)
+    tell_gaps(document, store, names)
 
 
 def _tell_panel(document: Document, store: Store, names: Names) -> None:
     from sprayout_core.documents import Panel
+    from sprayout_library.cli.beside import tell_seen
     from sprayout_library.cli.shown import colour_rows
     from sprayout_library.record import evidence_for
 
@@ -131,10 +136,11 @@ def _tell_panel(document: Document, store: Store, names: Names) -> None:
         rows([("stage", document.stage.surface)])
     if document.sprayed_at:
         rows([("sprayed", date_of(document.sprayed_at))])
-    evidence = evidence_for(store, "reading")
+    evidence = evidence_for(store, "reading", "judgement", "picture")
     readings = evidence.readings.get(document.id, [])
     heading(f"{len(readings)} reading{'' if len(readings) == 1 else 's'}")
     rows(colour_rows(readings, store))
+    tell_seen(document.id, evidence, names)
 
 
 def _tell_other(document: Document, store: Store, names: Names) -> None:
@@ -180,4 +186,23 @@ def _tell_common(document: Document, store: Store, names: Names) -> None:
     soft(f"  Made {date_of(came.at)} by {came.by or 'someone'}{shop}{source}; …{document.id[-6:]}")
 
 
-_TELL = {"material": _tell_material, "formula": _tell_formula, "recipe": _tell_recipe, "panel": _tell_panel}
+def _tell_judgement(document: Document, store: Store, names: Names) -> None:
+    from sprayout_library.cli.beside import tell_judgement
+
+    tell_judgement(document, store, names)
+
+
+def _tell_picture(document: Document, store: Store, names: Names) -> None:
+    from sprayout_library.cli.beside import tell_picture
+
+    tell_picture(document, store, names)
+
+
+_TELL = {
+    "material": _tell_material,
+    "formula": _tell_formula,
+    "recipe": _tell_recipe,
+    "panel": _tell_panel,
+    "judgement": _tell_judgement,
+    "picture": _tell_picture,
+}

@@ -1,0 +1,108 @@
+"""What stands beside a document in `show`: its lineage, what was seen of it, what a stranger would guess."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from sprayout_library.cli.told import date_of, heading, rows, say, soft
+
+if TYPE_CHECKING:
+    from sprayout_core.documents import Document
+    from sprayout_library.record import Evidence, Names
+    from sprayout_library.store import Store
+
+__all__ = ["beside_data", "tell_gaps", "tell_judgement", "tell_lineage", "tell_picture", "tell_seen"]
+
+
+def tell_lineage(document: Document, store: Store, names: Names) -> None:
+    """Tell what a document was derived from or fills, with the difference to it."""
+    from sprayout_library.record.lineage import parent_of
+
+    if filling := document.provenance.filling:
+        slots = ", ".join(f"{slot}: {names.label(thing.id)}" for slot, thing in sorted(filling.slots.items()))
+        say(f"  Fills {names.label(filling.pattern)} ({slots})")
+    parent = parent_of(document, store, names.label)
+    if parent is None:
+        return
+    since = f" ({parent.since})" if parent.since else ""
+    heading(f"Our version of {names.label(parent.id)}{since}")
+    if parent.since != "not here":
+        rows([(f"{line.layer.value}:", line.text) for line in parent.lines] or [("the same so far", "")])
+
+
+def tell_seen(panel: str, evidence: Evidence, names: Names) -> None:
+    """Tell the judgements and pictures of a panel."""
+    from sprayout_library.record.seen import standing, told_judgement, told_picture
+
+    judged = standing(evidence.judgements.get(panel, []))
+    if judged:
+        heading("By eye")
+        for one in judged:
+            say(f"  {told_judgement(one, names)}")
+    pictures = [one for one in evidence.pictures.get(panel, []) if one.withdrawn is None]
+    if pictures:
+        heading(f"{len(pictures)} picture{'' if len(pictures) == 1 else 's'}")
+        for shot in pictures:
+            say(f"  {told_picture(shot, names)}  …{shot.id[-6:]}")
+
+
+def tell_gaps(document: Document, store: Store, names: Names) -> None:
+    """Tell how much a stranger would have to guess, what hinders by name."""
+    from sprayout_library.record import evidence_for
+    from sprayout_library.record.gaps import gaps_of
+
+    found = gaps_of(document, store.find, evidence_for(store), names.label)
+    for gap in found:
+        if gap.hinders == "yes":
+            say(f"  {gap.about}: {gap.question}", fg="yellow")
+    if found:
+        soft(f'  A stranger would have to guess {len(found)} things: sprayout gaps "{document.name}"')
+
+
+def tell_judgement(document: Document, store: Store, names: Names) -> None:
+    """Tell a judgement whole."""
+    from sprayout_core.documents import Judgement
+    from sprayout_library.record.seen import told_judgement
+
+    assert isinstance(document, Judgement)
+    say(f"  {told_judgement(document, names)}")
+    if document.at:
+        rows([("seen", date_of(document.at))])
+
+
+def tell_picture(document: Document, store: Store, names: Names) -> None:
+    """Tell a picture: what it shows, in which light, and whether the whole one is here."""
+    from sprayout_core.documents import Picture
+    from sprayout_library.record.seen import told_picture
+    from sprayout_library.sources import Sources
+
+    assert isinstance(document, Picture)
+    say(f"  {told_picture(document, names)}")
+    kept = Sources(store.folder)
+    place = str(kept.path(document.image)) if kept.has(document.image) else "not here; a small one is"
+    rows([("size", f"{document.bytes // 1000} kB, {document.media.partition('/')[2]}"), ("the whole one", place)])
+    if document.taken_at:
+        rows([("taken", date_of(document.taken_at))])
+
+
+def beside_data(document: Document, store: Store, names: Names) -> dict[str, Any]:
+    """Return the same for JSON: lineage, judgements, pictures, gaps."""
+    from sprayout_library.record import evidence_for
+    from sprayout_library.record.gaps import gaps_of
+    from sprayout_library.record.lineage import parent_of
+
+    data: dict[str, Any] = {}
+    if parent := parent_of(document, store, names.label):
+        data["derived_from"] = {
+            "id": parent.id,
+            "since": parent.since,
+            "changes": [{"layer": line.layer.value, "text": line.text} for line in parent.lines],
+        }
+    if document.kind == "panel":
+        evidence = evidence_for(store)
+        data["judgements"] = [one.id for one in evidence.judgements.get(document.id, [])]
+        data["pictures"] = [one.id for one in evidence.pictures.get(document.id, [])]
+    if document.kind in ("formula", "recipe"):
+        found = gaps_of(document, store.find, evidence_for(store), names.label)
+        data["gaps"] = [gap.data() for gap in found]
+    return data
