@@ -1,5 +1,6 @@
 """The store keeps a library: documents in a bare git repository, read at one moment, saved whole or not at all."""
 
+from sprayout_library.store.care import Condition, check, clear_locks, pack, repair, wants_packing
 from sprayout_library.store.commits import FOLD_RULES, Commit, Person, read_commit
 from sprayout_library.store.errors import (
     BusyError,
@@ -24,6 +25,7 @@ __all__ = [
     "Author",
     "BusyError",
     "Commit",
+    "Condition",
     "DamagedError",
     "FullDiskError",
     "Git",
@@ -38,7 +40,12 @@ __all__ = [
     "UnsafeError",
     "Version",
     "Written",
+    "check",
+    "clear_locks",
+    "pack",
     "path_of",
     "place_of",
     "read_commit",
+    "repair",
+    "wants_packing",
 ]
