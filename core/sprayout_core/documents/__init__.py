@@ -73,6 +73,7 @@ from sprayout_core.documents.proofs import (
     resolve,
 )
 from sprayout_core.documents.record import dots_in, record_faults
+from sprayout_core.documents.schema import schema
 from sprayout_core.documents.shops import Copy, Library, Shop
 from sprayout_core.documents.spectra import Coordinates, Measured, Spectrum
 from sprayout_core.documents.sprayed import (
@@ -104,6 +105,6 @@ __all__ = [
     "Tolerance", "atom_for", "atoms_of", "authoring_faults", "check_path", "compact", "copy_of", "digest",
     "dot", "dot_order", "dots_in", "edition_of", "from_tree", "implied_dot", "made", "migrated",
     "mix_facts", "new_copy_id", "number_of", "parse", "proof", "proof_of_facts", "proofs", "read",
-    "reading_id", "recipe_proof", "record_faults", "resolve", "stored", "tree", "uuid7", "uuid8",
+    "reading_id", "recipe_proof", "record_faults", "resolve", "schema", "stored", "tree", "uuid7", "uuid8",
     "value_at", "with_value", "write",
 ]  # fmt: skip

@@ -15,7 +15,7 @@ __all__ = ["Answer", "Derived", "Document", "Filling", "Note", "Part", "Provenan
 class Part(BaseModel):
     """A piece of a document. Members it does not know are kept here and judged by the edge."""
 
-    model_config = ConfigDict(frozen=True, extra="allow", strict=True, allow_inf_nan=False)
+    model_config = ConfigDict(frozen=True, extra="allow", strict=True, allow_inf_nan=False, defer_build=True)
 
 
 class Note(Part):
@@ -78,14 +78,14 @@ class Answer(Part):
 class Document(Part):
     """The common head of every document."""
 
-    #: Members of this kind that no edit may change.
-    fixed: ClassVar[frozenset[str]] = frozenset({"id", "kind", "made", "provenance"})
+    #: Members that every document of this kind has, or else a question about them.
+    asked: ClassVar[tuple[str, ...]] = ()
 
     format: EditionName
     kind: str
     id: Id
     made: Dot
-    seen: dict[CopyId, Annotated[int, Field(ge=1, lt=2**53)]]
+    seen: dict[CopyId, Annotated[int, Field(ge=1, le=2**53 - 1)]]
     edits: dict[Member, dict[Dot, Time]] | None = None
     questions: dict[Member, dict[Dot, Answer]] | None = None
     title: Text | None = None
@@ -95,7 +95,7 @@ class Document(Part):
     notes: dict[Dot, Note] | None = None
     references: dict[Dot, Reference] | None = None
     provenance: Provenance
-    withdrawn: dict[CopyId, Annotated[int, Field(ge=1, lt=2**53)]] | None = None
+    withdrawn: dict[CopyId, Annotated[int, Field(ge=1, le=2**53 - 1)]] | None = None
 
     def is_open(self, atom: str) -> bool:
         """Return whether copies disagree on this atom."""

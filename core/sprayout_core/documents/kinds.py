@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Annotated, Literal
+from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field, model_validator
 
 from sprayout_core.documents.head import Document, Part, Thing
 from sprayout_core.documents.mixes import Mix, SprayReady
-from sprayout_core.documents.spelling import Dot, Id, LimitKey, Member, Proof, Rule, refuse
+from sprayout_core.documents.spelling import Dot, Id, LimitKey, Member, Proof, Rule, fault, refuse
 from sprayout_core.documents.values import Amount, Count, LongText, Number, Percent, Positive, Text
 
 __all__ = [
@@ -32,6 +32,8 @@ Caution = Literal["isocyanate", "solvent", "waterborne", "spray-mist", "dust", "
 class Material(Document):
     """A stock product: what it is for and the facts of it that are known."""
 
+    asked: ClassVar[tuple[str, ...]] = ("title", "role")
+
     kind: Literal["material"]
     role: Role | None = None
     density_g_per_ml: Positive | None = None
@@ -45,12 +47,14 @@ class Material(Document):
 
     @model_validator(mode="after")
     def _whole(self) -> Material:
-        refuse(needed(self, "title", "role"))
+        refuse(needed(self))
         return self
 
 
 class Formula(Document):
     """A named, versioned mix with its spray-ready variants; with open slots it is a house ratio."""
+
+    asked: ClassVar[tuple[str, ...]] = ("title", "mix")
 
     kind: Literal["formula"]
     mix: Mix | None = None
@@ -58,14 +62,10 @@ class Formula(Document):
 
     @model_validator(mode="after")
     def _whole(self) -> Formula:
-        refuse(self._broken())
+        refuse(needed(self))
+        if self.mix is not None and self.mix.items is None and not self.is_open("mix"):
+            raise fault("missing", "Give the mix: basis and items.", "mix")
         return self
-
-    def _broken(self) -> Iterator[Rule]:
-        yield from needed(self, "title")
-        stands = self.mix is not None and self.mix.items is not None
-        if not stands and not self.is_open("mix"):
-            yield Rule("missing", "Give the mix: basis and items.", "mix")
 
     @property
     def slots(self) -> list[str]:
@@ -134,6 +134,8 @@ class Tolerance(Part):
 class Recipe(Document):
     """A coat schedule: grounds, coats in order, clear, a standard for each ground, and the limits."""
 
+    asked: ClassVar[tuple[str, ...]] = ("title",)
+
     kind: Literal["recipe"]
     grounds: dict[Dot, Thing] | None = None
     coats: dict[Dot, Coat] | None = None
@@ -148,7 +150,7 @@ class Recipe(Document):
         return self
 
     def _broken(self) -> Iterator[Rule]:
-        yield from needed(self, "title")
+        yield from needed(self)
         if self.coats_order is not None and len(set(self.coats_order)) != len(self.coats_order):
             yield Rule("a coat stands twice", "Name each once.", "coats_order")
 
@@ -162,8 +164,8 @@ class Recipe(Document):
         return [(key, coats[key]) for key in written + rest]
 
 
-def needed(document: Document, *members: str) -> Iterator[Rule]:
-    """Yield a broken rule for each member that is neither given nor in question."""
-    for member in members:
+def needed(document: Document) -> Iterator[Rule]:
+    """Yield a broken rule for each member that a kind always has and that is neither given nor in question."""
+    for member in document.asked:
         if getattr(document, member) is None and not document.is_open(member):
             yield Rule("missing", f"Give the {member}.", member)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import ClassVar, Literal
 
 from pydantic import model_validator
 
@@ -25,18 +25,22 @@ class Copy(Part):
 class Shop(Document):
     """A shop that shares the library, with its copies."""
 
+    asked: ClassVar[tuple[str, ...]] = ("title",)
+
     kind: Literal["shop"]
     copies: dict[CopyId, Copy] | None = None
     baseline_grounds: list[Id] | None = None
 
     @model_validator(mode="after")
     def _whole(self) -> Shop:
-        refuse(needed(self, "title"))
+        refuse(needed(self))
         return self
 
 
 class Library(Document):
     """The manifest: default light, observer and difference formula, chosen once here."""
+
+    asked: ClassVar[tuple[str, ...]] = ("title", "illuminant", "observer", "difference")
 
     kind: Literal["library"]
     illuminant: Text | None = None
@@ -45,5 +49,5 @@ class Library(Document):
 
     @model_validator(mode="after")
     def _whole(self) -> Library:
-        refuse(needed(self, "title", "illuminant", "observer", "difference"))
+        refuse(needed(self))
         return self

@@ -9,6 +9,7 @@ from fractions import Fraction
 from typing import Annotated, Any, TypeAlias
 
 from pydantic import AfterValidator, Field
+from pydantic.fields import FieldInfo
 
 from sprayout_core.documents.spelling import fault
 from sprayout_core.errors import SprayoutError
@@ -114,13 +115,29 @@ def _finite(value: Json) -> Json:
     return value
 
 
-Time = Annotated[str, Field(max_length=40), AfterValidator(_time)]
-Text = Annotated[str, Field(max_length=200), AfterValidator(_one_line)]
-LongText = Annotated[str, Field(max_length=10_000), AfterValidator(_plain)]
-Amount = Annotated[str, Field(max_length=45), AfterValidator(_amount)]
-Positive = Annotated[str, Field(max_length=45), AfterValidator(_positive)]
-Percent = Annotated[str, Field(max_length=45), AfterValidator(_percent)]
-Count = Annotated[str, Field(max_length=20), AfterValidator(_count)]
+_DECIMAL = r"(0|[1-9][0-9]{0,19})(\.[0-9]{0,19}[1-9])?|[1-9][0-9]{0,19}/[1-9][0-9]{0,19}"
+
+
+def _spelled(pattern: str, **more: Json) -> FieldInfo:
+    """Return what the schema says of text that a rule of our own judges when it is read."""
+    said: FieldInfo = Field(json_schema_extra={"pattern": f"^({pattern})$", **more})
+    return said
+
+
+Time = Annotated[
+    str,
+    Field(max_length=40),
+    _spelled(r"\d{4}-\d{2}-\d{2}[Tt]\d{2}:\d{2}:\d{2}(\.\d{1,9})?([Zz]|[+-]\d{2}:\d{2})"),
+    AfterValidator(_time),
+]
+Text = Annotated[str, Field(max_length=200), _spelled(r"\S|\S.*\S"), AfterValidator(_one_line)]
+LongText = Annotated[str, Field(max_length=10_000), _spelled(r"\S|\S[\s\S]*\S"), AfterValidator(_plain)]
+Amount = Annotated[str, Field(max_length=45), _spelled(_DECIMAL), AfterValidator(_amount)]
+Positive = Annotated[
+    str, Field(max_length=45), _spelled(_DECIMAL, **{"not": {"const": "0"}}), AfterValidator(_positive)
+]
+Percent = Annotated[str, Field(max_length=45), _spelled(_DECIMAL), AfterValidator(_percent)]
+Count = Annotated[str, Field(max_length=20), _spelled(_COUNT.pattern), AfterValidator(_count)]
 Number = Annotated[int | float, Field(ge=-1e9, le=1e9), AfterValidator(_finite)]
 
 
