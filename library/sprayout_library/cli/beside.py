@@ -8,7 +8,7 @@ from sprayout_library.cli.told import date_of, heading, rows, say, soft
 
 if TYPE_CHECKING:
     from sprayout_core.documents import Document
-    from sprayout_library.record import Evidence, Names
+    from sprayout_library.record import Names
     from sprayout_library.store import Store
 
 __all__ = ["beside_data", "tell_gaps", "tell_judgement", "tell_lineage", "tell_picture", "tell_seen"]
@@ -30,10 +30,12 @@ def tell_lineage(document: Document, store: Store, names: Names) -> None:
         rows([(f"{line.layer.value}:", line.text) for line in parent.lines] or [("the same so far", "")])
 
 
-def tell_seen(panel: str, evidence: Evidence, names: Names) -> None:
+def tell_seen(panel: str, store: Store, names: Names) -> None:
     """Tell the judgements and pictures of a panel."""
+    from sprayout_library.record.about import evidence_of_panels
     from sprayout_library.record.seen import standing, told_judgement, told_picture
 
+    evidence = evidence_of_panels(store, [panel], "judgement", "picture")
     judged = standing(evidence.judgements.get(panel, []))
     if judged:
         heading("By eye")
@@ -48,10 +50,10 @@ def tell_seen(panel: str, evidence: Evidence, names: Names) -> None:
 
 def tell_gaps(document: Document, store: Store, names: Names) -> None:
     """Tell how much a stranger would have to guess, what hinders by name."""
-    from sprayout_library.record import evidence_for
+    from sprayout_library.record.about import evidence_about
     from sprayout_library.record.gaps import gaps_of
 
-    found = gaps_of(document, store.find, evidence_for(store), names.label)
+    found = gaps_of(document, store.find, evidence_about(store, document), names.label)
     for gap in found:
         if gap.hinders == "yes":
             say(f"  {gap.about}: {gap.question}", fg="yellow")
@@ -87,7 +89,7 @@ def tell_picture(document: Document, store: Store, names: Names) -> None:
 
 def beside_data(document: Document, store: Store, names: Names) -> dict[str, Any]:
     """Return the same for JSON: lineage, judgements, pictures, gaps."""
-    from sprayout_library.record import evidence_for
+    from sprayout_library.record.about import evidence_about, evidence_of_panels
     from sprayout_library.record.gaps import gaps_of
     from sprayout_library.record.lineage import parent_of
 
@@ -99,10 +101,10 @@ def beside_data(document: Document, store: Store, names: Names) -> dict[str, Any
             "changes": [{"layer": line.layer.value, "text": line.text} for line in parent.lines],
         }
     if document.kind == "panel":
-        evidence = evidence_for(store)
+        evidence = evidence_of_panels(store, [document.id], "judgement", "picture")
         data["judgements"] = [one.id for one in evidence.judgements.get(document.id, [])]
         data["pictures"] = [one.id for one in evidence.pictures.get(document.id, [])]
     if document.kind in ("formula", "recipe"):
-        found = gaps_of(document, store.find, evidence_for(store), names.label)
+        found = gaps_of(document, store.find, evidence_about(store, document), names.label)
         data["gaps"] = [gap.data() for gap in found]
     return data

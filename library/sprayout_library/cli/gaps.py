@@ -15,7 +15,7 @@ from sprayout_library.cli.told import heading, json_out, rows, say, soft
 def command(desk: Desk, /, name: str, form: str | None) -> None:
     """Can a stranger spray NAME (a recipe or a mix)? Lists what is not said, and how to say it."""
     from sprayout_core.errors import SprayoutError
-    from sprayout_library.record import evidence_for
+    from sprayout_library.record.about import evidence_about
     from sprayout_library.record.gaps import gaps_of
 
     with desk.store() as store:
@@ -23,7 +23,7 @@ def command(desk: Desk, /, name: str, form: str | None) -> None:
         document = desk.document(store, name)
         if document.kind not in ("recipe", "formula"):
             raise SprayoutError(f"{document.name} is a {document.kind}: nobody sprays it", "Name a recipe or a mix.")
-        found = gaps_of(document, store.find, evidence_for(store), names.label)
+        found = gaps_of(document, store.find, evidence_about(store, document), names.label)
         if form == "json":
             json_out([gap.data() for gap in found])
             return

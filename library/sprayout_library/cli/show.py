@@ -136,11 +136,11 @@ def _tell_panel(document: Document, store: Store, names: Names) -> None:
         rows([("stage", document.stage.surface)])
     if document.sprayed_at:
         rows([("sprayed", date_of(document.sprayed_at))])
-    evidence = evidence_for(store, "reading", "judgement", "picture")
+    evidence = evidence_for(store, "reading")
     readings = evidence.readings.get(document.id, [])
     heading(f"{len(readings)} reading{'' if len(readings) == 1 else 's'}")
     rows(colour_rows(readings, store))
-    tell_seen(document.id, evidence, names)
+    tell_seen(document.id, store, names)
 
 
 def _tell_other(document: Document, store: Store, names: Names) -> None:

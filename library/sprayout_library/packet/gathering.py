@@ -11,6 +11,7 @@ from sprayout_core.documents import Document, Formula, Recipe, tree
 from sprayout_core.errors import SprayoutError
 from sprayout_library.packet.container import MOST_DOCUMENTS, Packet, shown
 from sprayout_library.record import Evidence, evidence_for
+from sprayout_library.record.about import evidence_of_panels, gathered_evidence
 from sprayout_library.record.evidence import judged_panels
 from sprayout_library.record.gaps import gaps_of
 from sprayout_library.store import Store
@@ -51,14 +52,19 @@ def gathered(
     """
     if stays := [one for one in about if one.kind == "library"]:
         raise SprayoutError(f"{stays[0].name} is the manifest of this library", "Name recipes, mixes, panels.")
-    evidence = evidence_for(store)
+    evidence = evidence_for(store, "panel")
     found: dict[str, Document] = {}
     panels = [panel for one in about if isinstance(one, Formula | Recipe) for panel in evidence.panels_of(one)]
     _reach(store, [*about, *(panel for panel in panels if panel.withdrawn is None)], found)
-    _reach(store, list(_seen_of(evidence, found)), found)
+    grounds = {thing.id for one in about if isinstance(one, Recipe) for thing in (one.grounds or {}).values()}
+    bare = [panel for panel in evidence.panels.values() if panel.ground and panel.ground.id in grounds]
+    _reach(store, [panel for panel in bare if not panel.coats and panel.withdrawn is None], found)
+    panels_in = [identity for identity, document in found.items() if document.kind == "panel"]
+    _reach(store, list(_seen_of(evidence_of_panels(store, panels_in), found)), found)
+    inside = gathered_evidence(found.values())
     gaps = []
     for one in about:
-        gaps += [(gap.about, gap.question) for gap in gaps_of(one, found.get, evidence, name)]
+        gaps += [(gap.about, gap.question) for gap in gaps_of(one, found.get, inside, name)]
     unique = tuple(dict.fromkeys((_short(about), _short(question)) for about, question in gaps))
     said = {name: _short(text) for name, text in sent.items() if text}
     return Packet(tuple(one.id for one in about), said, unique, found, dict(sources))

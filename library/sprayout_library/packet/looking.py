@@ -8,10 +8,11 @@ from dataclasses import dataclass
 from enum import Enum
 
 from sprayout_core.compare import Line, Naming, join, questions_of, tell
-from sprayout_core.documents import Document, Judgement, Panel, Picture, Reading
+from sprayout_core.documents import Document
 from sprayout_core.errors import Fault, SprayoutError
 from sprayout_library.packet.container import Packet, PacketError
-from sprayout_library.record.evidence import Evidence, judged_panels
+from sprayout_library.record.about import gathered_evidence
+from sprayout_library.record.evidence import Evidence
 from sprayout_library.record.gaps import Gap, gaps_of
 from sprayout_library.store import Store
 
@@ -112,18 +113,6 @@ def _gaps(store: Store, packet: Packet, name: Naming) -> tuple[Gap, ...]:
 
 def _together(store: Store, documents: Mapping[str, Document]) -> Evidence:
     """Return the evidence in a packet together with what is here already; the packet's state counts."""
-    found = Evidence()
     kinds = ("panel", "reading", "judgement", "picture")
     here = (one for kind in kinds for one in store.documents(kind) if one.id not in documents)
-    for one in itertools.chain(documents.values(), here):
-        if isinstance(one, Panel):
-            found.panels[one.id] = one
-        elif isinstance(one, Reading):
-            found.readings[one.panel].append(one)
-        elif isinstance(one, Judgement):
-            for panel in judged_panels(one):
-                found.judgements[panel].append(one)
-        elif isinstance(one, Picture):
-            for piece in one.shows:
-                found.pictures[piece.panel].append(one)
-    return found
+    return gathered_evidence(itertools.chain(documents.values(), here))

@@ -93,7 +93,7 @@ def _hand_edit(store: Store, writer: Writer, path: Path) -> tuple[Document, Docu
     _check_record(base, plain)
     fresh = _fresh_items(base, plain)
     said = tree(from_tree(plain))
-    changes = [*_changes(base, said), *fresh]
+    changes = [change for change in (*_changes(base, said), *fresh) if not _stands(tree(held), change)]
     if not changes:
         return None
     names = {change.atom: _live(base, change.atom) for change in changes if isinstance(change, Put | TakeAway)}
@@ -173,6 +173,19 @@ def _changes(base: Mapping[str, Any], said: Mapping[str, Any]) -> Iterator[Chang
         before, after = value_at(base, name), value_at(said, name)
         if before != after and name not in (said.get("questions") or {}):
             yield TakeAway(name) if after is None else Put(name, after)
+
+
+def _stands(held: Mapping[str, Any], change: Change) -> bool:
+    """Return whether what a change asks for stands here already: a file taken in twice is nothing."""
+    match change:
+        case Put(atom, value):
+            return atom not in held.get("questions", {}) and bool(value_at(held, atom) == value)
+        case TakeAway(atom):
+            return atom not in held.get("questions", {}) and value_at(held, atom) is None
+        case Add(member, value):
+            return value in held.get(member, {}).values()
+        case TakeOut(member, value):
+            return value not in held.get(member, {}).values()
 
 
 def _live(base: Mapping[str, Any], atom: str) -> list[str]:
