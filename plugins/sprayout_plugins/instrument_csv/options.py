@@ -70,7 +70,6 @@ FREE = {
     "observer": lambda text: str(observer(text)),
     "illumination": None,
     "label": None,
-    "angles": None,
     "columns": None,
     "wavelengths": None,
     "table": None,
