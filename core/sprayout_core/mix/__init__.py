@@ -27,7 +27,7 @@ if TYPE_CHECKING:
         wet_film_um,
     )
     from sprayout_core.mix.cautions import DEFER_TO, Caution, caution_text, cautions_for
-    from sprayout_core.mix.composition import NeedsDensity, as_sprayed, by_mass, composition, density, grams
+    from sprayout_core.mix.flattening import NeedsDensity, as_sprayed, by_mass, composition, density, grams
     from sprayout_core.mix.cost import Cost, Price, cost_of
     from sprayout_core.mix.cups import (
         ColumnPour,
@@ -57,7 +57,7 @@ if TYPE_CHECKING:
     from sprayout_core.mix.need import MixNeed, Wanted, todays_need
     from sprayout_core.mix.pot_life import Action, Deed, PotLife, Standing, standing
     from sprayout_core.mix.pour import ONE_PERCENT, Pour, PourList, pour_list, targets
-    from sprayout_core.mix.rescue import Cure, Rescue, rescue, stretch
+    from sprayout_core.mix.rescuing import Cure, Rescue, rescue, stretch
     from sprayout_core.mix.strainers import MESH_UM, holds_back, mesh_about, mesh_beside, opening_um, parse_strainer
     from sprayout_core.mix.taper import CalibratedCup, Taper, calibrated, water_g_per_ml
     from sprayout_core.mix.voc import ASK_LOCALLY, G_PER_L_IN_LB_PER_GAL, Coating, Voc, voc_as_applied, voc_from_masses
@@ -193,7 +193,7 @@ _HELD_BY = {
         "caution_text",
         "cautions_for",
     ),
-    "composition": (
+    "flattening": (
         "NeedsDensity",
         "as_sprayed",
         "by_mass",
@@ -269,7 +269,7 @@ _HELD_BY = {
         "pour_list",
         "targets",
     ),
-    "rescue": (
+    "rescuing": (
         "Cure",
         "Rescue",
         "rescue",

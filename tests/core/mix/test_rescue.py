@@ -5,7 +5,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from sprayout_core.errors import SprayoutError
-from sprayout_core.mix.rescue import Cure, rescue, stretch
+from sprayout_core.mix.rescuing import Cure, rescue, stretch
 
 F = Fraction
 
