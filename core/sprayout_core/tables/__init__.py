@@ -15,11 +15,13 @@ from sprayout_core.tables.preview import Choice, Preview, Question, RowLeftOut, 
 from sprayout_core.tables.reading import TableReading, WrittenTable
 from sprayout_core.tables.source import Source, in_memory
 from sprayout_core.tables.trees import TableValue, from_tree, tree
+from sprayout_core.tables.typed import TYPED, typed
 
 __all__ = [
     "BANDPASS",
     "SCALES",
     "STAGES",
+    "TYPED",
     "Choice",
     "Conditions",
     "Preview",
@@ -36,4 +38,5 @@ __all__ = [
     "in_memory",
     "observer",
     "tree",
+    "typed",
 ]
