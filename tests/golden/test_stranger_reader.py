@@ -20,6 +20,7 @@ FILES = sorted((FOLDER / "documents").glob("*.json"))
 BAD = json.loads((FOLDER.parent / "core/documents/bad_documents.json").read_text(encoding="utf-8"))
 OURS = {file.stem: documents.read(file.read_bytes()) for file in FILES}
 THEIRS = {file.stem: stranger.read(file.read_bytes()) for file in FILES}
+UNITS = ("_ml", "_g", "g_per_l", "_um", "_mm", "_percent", "_s", "_h", "_kpa")
 BASES = {stem.partition("--")[0]: stem for stem in OURS if stem.endswith("--base")}
 find_ours = {OURS[stem].id: OURS[stem] for stem in BASES.values()}.get
 find_theirs = {THEIRS[stem]["id"]: THEIRS[stem] for stem in BASES.values()}.get
@@ -48,7 +49,7 @@ def test_exact_values_agree(stem):
 
 def _decimals(value, name=""):
     if isinstance(value, dict):
-        for key, item in value.items():
+        for key, item in sorted(value.items()):
             yield from _decimals(item, key)
     elif isinstance(value, list):
         for item in value:
