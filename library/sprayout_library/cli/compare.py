@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
 from sprayout_library.cli.desk import Desk
-from sprayout_library.cli.told import heading, json_out, rows, say, soft
+from sprayout_library.cli.told import heading, json_out, rows, say, soft, swatches
 
 if TYPE_CHECKING:
     from sprayout_core.documents import Document
@@ -16,16 +17,20 @@ if TYPE_CHECKING:
 @click.command("compare")
 @click.argument("one")
 @click.argument("other", required=False)
-@click.option("--light", help="Another light: D65, A, FL11, shop LED, direct sun ...")
+@click.option("--light", "lights", multiple=True, help="Another light, or several: A, FL11, shop LED, direct sun ...")
+@click.option("--picture", type=click.Path(path_type=Path), help="Draw it into this SVG file too.")
 @click.option("--json", "form", flag_value="json", help="As JSON.")
 @click.pass_obj
-def command(desk: Desk, /, one: str, other: str | None, light: str | None, form: str | None) -> None:
+def command(
+    desk: Desk, /, one: str, other: str | None, lights: tuple[str, ...], picture: Path | None, form: str | None
+) -> None:
     """Compare ONE with OTHER: the standard first, then the trial.
 
     \b
     sprayout compare "Kelp glass"                     its last two versions
     sprayout compare "Kelp glass@1" "Kelp glass@3"    two versions of it
     sprayout compare KF-1 KF-2                        two panels, in words, then numbers
+    sprayout compare KF-2                             a panel with its recipe's standard
     """
     from sprayout_core.compare import tell
     from sprayout_core.errors import SprayoutError
@@ -40,7 +45,11 @@ def command(desk: Desk, /, one: str, other: str | None, light: str | None, form:
                 "Name two of one kind.",
             )
         lines = tell(before.document, after.document, names.label)
-        colours = colour_between(store, before, after, light)
+        colours = colour_between(store, before, after, lights)
+        if picture is not None:
+            from sprayout_library.cli.drawn import draw_differences, put
+
+            put(picture, draw_differences(colours))
         if form == "json":
             json_out(_data(before.name, after.name, lines, colours))
             return
@@ -51,6 +60,7 @@ def command(desk: Desk, /, one: str, other: str | None, light: str | None, form:
             say(f"  {told}")
         if colours.table:
             say()
+            swatches(colours.swatches)
             rows(colours.table)
         for caution in colours.cautions:
             say(f"  {caution}", fg="yellow")

@@ -12,7 +12,7 @@ import click
 
 from sprayout_core.errors import SprayoutError
 
-__all__ = ["PartlyDone", "counted", "date_of", "heading", "json_out", "rows", "say", "soft", "tell_faults"]
+__all__ = ["PartlyDone", "counted", "date_of", "heading", "json_out", "rows", "say", "soft", "swatches", "tell_faults"]
 
 
 class PartlyDone(SprayoutError):
@@ -54,6 +54,14 @@ def rows(table: Iterable[Sequence[str]], indent: str = "  ") -> None:
     for row in kept:
         padded = [cell.ljust(width) for cell, width in zip(row, widths, strict=False)]
         say((indent + "  ".join([*padded, row[-1]])).rstrip())
+
+
+def swatches(pairs: Iterable[tuple[str, str, str]]) -> None:
+    """Print colours as blocks with their values beside; without colour, the values alone."""
+    for label, colour, remark in pairs:
+        red, green, blue = (int(colour[place : place + 2], 16) for place in (1, 3, 5))
+        block = click.style("      ", bg=(red, green, blue))
+        click.echo(f"  {block}  {label}  {colour}  {remark}".rstrip(), color=_colour())
 
 
 def json_out(value: Any) -> None:

@@ -11,10 +11,15 @@ from sprayout_core.documents import Library, Measured, Reading
 from sprayout_core.errors import SprayoutError
 
 if TYPE_CHECKING:
+    import numpy as np
+    import numpy.typing as npt
+
     from sprayout_core.light import Colour as SeenColour
     from sprayout_core.light import View
 
-__all__ = ["Colour", "NoColour", "Spot", "colours_of", "default_view", "spots"]
+    Array = npt.NDArray[np.float64]
+
+__all__ = ["Colour", "NoColour", "Spot", "colours_of", "default_view", "repeats_of", "spectra_of", "spots"]
 
 
 class NoColour(SprayoutError):
@@ -122,3 +127,40 @@ def _mean(colours: list[SeenColour]) -> SeenColour:
     for other in colours[1:]:
         comparable(first, other)
     return SeenColour(np.mean([one.lab for one in colours], axis=0), first.view, first.white, first.conditions)
+
+
+def spectra_of(readings: Iterable[Reading]) -> dict[tuple[Spot, str], tuple[Array, Array]]:
+    """Return the mean spectrum of each spot and geometry: wavelengths in nm and reflectance factors, (n,) each.
+
+    Repeats on another grid than the first are left out of the mean.
+    """
+    import numpy as np
+
+    found: dict[tuple[Spot, str], list[tuple[list[float], list[int | float]]]] = defaultdict(list)
+    for spot, repeats in spots(readings).items():
+        for reading in repeats:
+            for one in reading.measured:
+                spectrum = one.reduced or one.spectrum
+                if spectrum is not None:
+                    found[spot, one.geometry].append((spectrum.grid(), spectrum.values))
+    means = {}
+    for key, measured in found.items():
+        grid = measured[0][0]
+        rows = [values for nm, values in measured if nm == grid]
+        means[key] = (np.array(grid), np.mean(np.array(rows, dtype=float), axis=0))
+    return means
+
+
+def repeats_of(readings: Iterable[Reading], view: View) -> dict[tuple[Spot, str], Array]:
+    """Return L* a* b* of every single reading of each spot and geometry under a view, (n, 3)."""
+    import numpy as np
+
+    found: dict[tuple[Spot, str], list[Array]] = defaultdict(list)
+    for spot, repeats in spots(readings).items():
+        for reading in repeats:
+            for one in reading.measured:
+                try:
+                    found[spot, one.geometry].append(_seen(one, view, spot.stage).lab)
+                except NoColour:
+                    continue
+    return {key: np.array(labs) for key, labs in found.items()}

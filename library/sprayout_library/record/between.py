@@ -1,0 +1,264 @@
+"""What was measured between two panels: words first, then numbers, in any light; whether it is real; in or out."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
+
+from sprayout_core.documents import Library, Panel, Reading, Recipe, Tolerance
+from sprayout_core.errors import SprayoutError
+from sprayout_library.record.evidence import Evidence
+from sprayout_library.record.measured import Colour, colours_of, default_view, spectra_of
+from sprayout_library.store import Store
+
+if TYPE_CHECKING:
+    from sprayout_core.difference import Formula, Match
+    from sprayout_core.light import Colour as SeenColour
+    from sprayout_core.light import View
+
+__all__ = ["Between", "compare_panels", "difference_formula", "manifest_of", "place_words", "views_of"]
+
+#: The names that a manifest and a tolerance may use, and those of the difference room.
+_FORMULAS = {"cie76": "cie1976", "cmc": "cmc-2-1"}
+#: Two readings match where their difference is at most this; stated beside every verdict on a match.
+MATCH_LIMIT = 1.0
+
+
+@dataclass(slots=True)
+class Between:
+    """What was measured, in words; `numbers` and `table` hold the same in figures, `swatches` what it looks like."""
+
+    lines: list[str] = field(default_factory=list)
+    table: list[tuple[str, ...]] = field(default_factory=list)
+    numbers: list[dict[str, Any]] = field(default_factory=list)
+    cautions: list[str] = field(default_factory=list)
+    swatches: list[tuple[str, str, str]] = field(default_factory=list)
+
+
+def manifest_of(store: Store) -> Library | None:
+    """Return the library's manifest, where it has one."""
+    found = next(iter(store.documents("library")), None)
+    return found if isinstance(found, Library) else None
+
+
+def views_of(store: Store, lights: Sequence[str]) -> list[View]:
+    """Return the views of the lights named, or the manifest's own. Raises UnknownLightError."""
+    from sprayout_core.light import named_view
+
+    return [named_view(light) for light in lights] or [default_view(manifest_of(store))]
+
+
+def difference_formula(store: Store) -> tuple[str, Formula]:
+    """Return the difference formula that the library chose, by its name: CIEDE2000 where none is."""
+    from sprayout_core.difference import formula
+
+    manifest = manifest_of(store)
+    name = (manifest.difference if manifest else None) or "ciede2000"
+    return name, formula(_FORMULAS.get(name, name))
+
+
+def compare_panels(store: Store, evidence: Evidence, standard: Panel, trial: Panel, views: Sequence[View]) -> Between:
+    """Return what was measured between two panels, spot by spot, geometry by geometry, light by light."""
+    found = Between()
+    said = f"{trial.name} against {standard.name}"
+    ours, theirs = evidence.readings.get(standard.id, []), evidence.readings.get(trial.id, [])
+    matched = False
+    for view in views:
+        for one in colours_of(ours, view):
+            for other in colours_of(theirs, view):
+                matched |= _spots(store, said, (standard, one), (trial, other), found)
+    if not matched:
+        found.lines.append(f"{said}: unknown, no readings of the same stage and geometry")
+        return found
+    _lights(said, ours, theirs, found)
+    _real(said, ours, theirs, views[0], found)
+    _verdict(store, standard, trial, ours, theirs, found)
+    _warm([*ours, *theirs], found)
+    return found
+
+
+def _spots(
+    store: Store, said: str, standard: tuple[Panel, Colour], trial: tuple[Panel, Colour], found: Between
+) -> bool:
+    one, other = standard[1], trial[1]
+    if (one.spot.zone, one.spot.step) != (other.spot.zone, other.spot.step):
+        return False
+    if one.spot.grade != other.spot.grade:
+        caution = f"{standard[0].name} is known by {one.spot.grade}, {trial[0].name} by {other.spot.grade}: never mixed"
+        found.cautions.append(caution)
+        return False
+    if one.spot.stage != other.spot.stage:
+        caution = f"{standard[0].name} was measured {one.spot.stage}, {trial[0].name} {other.spot.stage}: not compared"
+        found.cautions.append(caution)
+        return False
+    shared = sorted(set(one.seen) & set(other.seen))
+    for geometry in shared:
+        _at(store, said, one, geometry, one.seen[geometry], other.seen[geometry], found)
+    return bool(shared)
+
+
+def _at(
+    store: Store, said: str, spot: Colour, geometry: str, ours: SeenColour, theirs: SeenColour, found: Between
+) -> None:
+    from sprayout_core.difference import components, words
+    from sprayout_core.light import comparable, hexadecimal, srgb
+
+    comparable(ours, theirs)
+    name, formula = difference_formula(store)
+    difference = float(formula(ours.lab, theirs.lab))
+    apart = components(ours.lab, theirs.lab)
+    direction = str(words(ours.lab, theirs.lab))
+    where = f", {spot.spot.said()}" if spot.spot.step or spot.spot.zone else ""
+    found.lines.append(f"{said}{where}: {direction} {place_words(geometry)}, {ours.view}")
+    steps = {"dL*": float(apart.lightness), "dC*": float(apart.chroma), "dH*": float(apart.hue)}
+    told = [f"{step} {value:+.2f}" for step, value in steps.items()]
+    found.table.append((said + where, geometry, str(ours.view), f"{short_name(name)} {difference:.2f}", *told))
+    for label, seen in (("standard", ours), ("trial", theirs)):
+        screen = srgb(seen.lab, seen.view)
+        inside = "" if bool(screen.in_gamut) else "beyond this screen"
+        found.swatches.append((f"{label} {geometry}", str(hexadecimal(screen.rgb)), inside))
+    found.numbers.append(
+        {
+            "of": said,
+            "spot": spot.spot.said(),
+            "geometry": geometry,
+            "view": str(ours.view),
+            "white": [round(float(value), 4) for value in ours.white],
+            "stage": spot.spot.stage,
+            "grade": spot.spot.grade,
+            "words": direction,
+            "formula": name,
+            "difference": round(difference, 4),
+            **{step: round(value, 4) for step, value in steps.items()},
+            "standard": [round(float(value), 4) for value in ours.lab],
+            "trial": [round(float(value), 4) for value in theirs.lab],
+        }
+    )
+
+
+def short_name(formula: str) -> str:
+    """Return how a difference is written in a table: dE00, dE76 ..."""
+    return {"ciede2000": "dE00", "cie76": "dE76", "din99": "dE99"}.get(formula, formula)
+
+
+def place_words(geometry: str) -> str:
+    """Return a geometry as people say it: at the face (45as15), at 45:0."""
+    from sprayout_core.reading import angle
+
+    try:
+        return str(angle(geometry).spoken)
+    except SprayoutError:
+        return f"at {geometry}"
+
+
+def _lights(said: str, ours: Sequence[Reading], theirs: Sequence[Reading], found: Between) -> None:
+    """Say in which lights the two match, where both have spectra of one spot, geometry and grid."""
+    from sprayout_core.difference import match_in_lights
+
+    first, second = spectra_of(ours), spectra_of(theirs)
+    for (spot, geometry), (nm, values) in first.items():
+        for (other, angle), (grid, trial) in second.items():
+            same = (spot.zone, spot.step, spot.stage, geometry) == (other.zone, other.step, other.stage, angle)
+            if same and nm.shape == grid.shape and bool((nm == grid).all()):
+                told = _match_words(match_in_lights(values, trial, nm, MATCH_LIMIT))
+                found.lines.append(f"{said}, {geometry}, within {MATCH_LIMIT:g}: {told}")
+
+
+def _match_words(match: Match) -> str:
+    """Return in which lights a pair matches; where in all or in none, only the extremes are told."""
+    least = min(match.pairs, key=lambda pair: pair.difference)
+    most = max(match.pairs, key=lambda pair: pair.difference)
+    if most.matches:
+        return f"matches in every light looked at (most apart in {most.name}, {most.difference:.1f})"
+    if not least.matches:
+        return f"matches in no light (least in {least.name}, {least.difference:.1f}; most in {most.name}, {most.difference:.1f})"
+    return str(match)
+
+
+def _real(said: str, ours: Sequence[Reading], theirs: Sequence[Reading], view: View, found: Between) -> None:
+    """Say whether the difference is real, where repeats tell how much the instruments scatter."""
+    from sprayout_core.reading import Measured, is_real, repeatability, spread
+    from sprayout_library.record.measured import repeats_of
+
+    first, second = repeats_of(ours, view), repeats_of(theirs, view)
+    for (spot, geometry), one in first.items():
+        for (other, angle), two in second.items():
+            if (spot.zone, spot.step, spot.stage, spot.grade, geometry) != (
+                other.zone,
+                other.step,
+                other.stage,
+                other.grade,
+                angle,
+            ):
+                continue
+            if len(one) + len(two) < 6:  # fewer say too little of the scatter
+                continue
+            scatter = repeatability(*(spread(labs) for labs in (one, two) if len(labs) > 1))
+            means = (Measured(labs.mean(axis=0), scatter, len(labs)) for labs in (one, two))
+            found.lines.append(f"{said}, {geometry}: {is_real(*means)}")
+
+
+def _verdict(
+    store: Store,
+    standard: Panel,
+    trial: Panel,
+    ours: Sequence[Reading],
+    theirs: Sequence[Reading],
+    found: Between,
+) -> None:
+    """Say in, near or out, where the recipe has a tolerance and the first panel is its standard over this ground."""
+    recipe = store.get(standard.recipe) if standard.recipe else None
+    if not isinstance(recipe, Recipe) or recipe.tolerance is None or standard.ground is None:
+        return
+    chosen = (recipe.standards or {}).get(standard.ground.id)
+    if chosen is None or chosen.panel != standard.id:
+        return
+    from sprayout_core.difference import judge
+    from sprayout_core.reading import tell
+
+    view = _tolerance_view(store, recipe.tolerance)
+    for one in colours_of(ours, view):
+        for other in colours_of(theirs, view):
+            same = (one.spot.zone, one.spot.step, one.spot.stage, one.spot.grade)
+            if same != (other.spot.zone, other.spot.step, other.spot.stage, other.spot.grade):
+                continue
+            shared = sorted(set(one.seen) & set(other.seen))
+            limits = _limits(recipe.tolerance, shared)
+            if limits is not None:
+                judged = {geometry: one.seen[geometry] for geometry in limits.limits}
+                seen = {geometry: other.seen[geometry] for geometry in limits.limits}
+                verdict = judge(judged, seen, limits)
+                found.lines.insert(0, f"{trial.name}: {tell(verdict)}")
+                found.numbers.append({"verdict": str(verdict.state), "of": trial.name, "worst": verdict.worst.geometry})
+
+
+def _tolerance_view(store: Store, tolerance: Tolerance) -> View:
+    from sprayout_core.light import View
+
+    home = default_view(manifest_of(store))
+    return View(tolerance.illuminant or home.illuminant, tolerance.observer or home.observer)
+
+
+def _limits(tolerance: Tolerance, geometries: Sequence[str]) -> Any:
+    from sprayout_core.difference import Limit
+    from sprayout_core.difference import Tolerance as Table
+
+    table: Mapping[str, Any] = tolerance.limits
+    limits = {}
+    near = 1.25
+    for geometry in geometries:
+        one = table.get(geometry) or table.get("any")
+        if one is not None:
+            limits[geometry] = Limit(one.difference, one.lightness, one.chroma, one.hue)
+            near = float(one.near) if one.near else near
+    return Table(limits, _FORMULAS.get(tolerance.formula, tolerance.formula), near) if limits else None
+
+
+def _warm(readings: Sequence[Reading], found: Between) -> None:
+    from sprayout_core.reading import warm_panel
+
+    for reading in readings:
+        if reading.temperature_degc is not None and (caution := warm_panel(float(reading.temperature_degc))):
+            found.cautions.append(caution)
+    found.cautions = list(dict.fromkeys(found.cautions))
