@@ -17,7 +17,7 @@ from sprayout_library.record.cups import Shelf, catalysed, shares_of
 from sprayout_library.record.names import Names
 
 __all__ = [
-    "Really", "batch_facts", "check_against", "next_label", "rescue_plan", "rescued_facts", "stretch_plan",
+    "Really", "batch_facts", "check_against", "in_unit", "next_label", "rescue_plan", "rescued_facts", "stretch_plan",
     "take_out", "taken_text",
 ]  # fmt: skip
 

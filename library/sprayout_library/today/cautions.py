@@ -1,0 +1,37 @@
+"""Cautions of a cup: those of all that is in it and of all its mix reaches, always ending at the data sheet."""
+
+from __future__ import annotations
+
+from sprayout_core.documents import Batch, Formula, Material
+from sprayout_core.mix import Caution, cautions_for
+from sprayout_library.record.cups import Shelf
+
+__all__ = ["carried_by", "cup_cautions"]
+
+
+def carried_by(batch: Batch, shelf: Shelf) -> dict[str, list[str]]:
+    """Return each caution word with the names of the materials in a cup that carry it."""
+    keys = {one.id for one in batch.poured} | {batch.formula}
+    carried: dict[str, list[str]] = {}
+    seen: set[str] = set()
+    while keys - seen:
+        key = (keys - seen).pop()
+        seen.add(key)
+        document = shelf.store.find(key)
+        if isinstance(document, Material):
+            for word in dict.fromkeys((document.cautions or {}).values()):
+                carried.setdefault(word, []).append(document.name)
+        elif isinstance(document, Formula):
+            keys |= set((document.mix.items if document.mix else None) or {})
+        elif isinstance(document, Batch):
+            keys |= {one.id for one in document.poured}
+    return carried
+
+
+def cup_cautions(batch: Batch, shelf: Shelf) -> list[str]:
+    """Return the sentences to print for a cup; none where no material carries a caution, which says nothing about it."""
+    carried = carried_by(batch, shelf)
+    if not carried:
+        return []
+    who = "; ".join(f"{word}: {', '.join(sorted(names))}" for word, names in sorted(carried.items()))
+    return [f"Cautions ({who})", *cautions_for(Caution(word) for word in carried)]
