@@ -48,8 +48,9 @@ def scale_possible(scale: str, tally: Tally, findings: Findings) -> None:
     if not scale or findings.told("scale_confirmed") == scale or tally.highest < tally.lowest:
         return
     divisor = SCALES[scale]
-    if scale != "unit" and tally.highest <= 0.015 * divisor:
-        why = f"no value is over {tally.highest:g}, which would be a very black sample"
+    dim, whose = tally.dimmest
+    if scale != "unit" and dim <= 0.015 * divisor:
+        why = f"no value of {whose!r} is over {dim:g}, which would be a very black sample"
     elif scale != "thousandths" and tally.highest > 2.0 * divisor:
         why = f"the highest value is {tally.highest:g}, twice as bright as the perfect white"
     else:

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from sprayout_plugins.instrument_csv import cells, headings, words
 from sprayout_plugins.instrument_csv.options import Findings
 
-__all__ = ["COLUMN_NUMBER", "LINE_NUMBER", "aligned", "label_column"]
+__all__ = ["COLUMN_NUMBER", "LINE_NUMBER", "NAMES_ABOVE", "aligned", "label_column"]
 
 LINE_NUMBER = "(line number)"
 """The answer to `label` where no column names the sample."""
@@ -16,6 +16,10 @@ LINE_NUMBER = "(line number)"
 
 COLUMN_NUMBER = "(column number)"
 """The answer to `label` where no line names the columns of a table with wavelengths down."""
+
+
+NAMES_ABOVE = "(headings)"
+"""The answer to `label` where numbers above the columns are names and no angles."""
 
 
 def aligned(names: Sequence[str], rows: Sequence[Sequence[str]], findings: Findings, line: int) -> list[str] | None:

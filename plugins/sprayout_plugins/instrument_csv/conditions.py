@@ -28,9 +28,7 @@ def for_spectrum(findings: Findings, keys: Mapping[str, str], place: str, seen: 
     place  what is meant, for questions: a frame of headings, or nothing where there is one set only
     seen   the geometry that the headings or a column give; `-` where each row gives its own
     """
-    where = seen if seen == "-" else _one(findings, keys, "geometry", seen, geometry)
-    if not where:
-        findings.ask("geometry", "Under which geometry was this measured?", _silent(place), _GEOMETRIES)
+    where = _geometry(findings, keys, place, seen)
     return Conditions(
         scale=scale,
         geometry="" if where == "-" else where,
@@ -44,9 +42,7 @@ def for_coordinates(findings: Findings, keys: Mapping[str, str], rest: str, seen
     (`rest`).
     """
     light, eye = headings.light_in(rest)
-    where = seen if seen == "-" else _one(findings, keys, "geometry", seen, geometry)
-    if not where:
-        findings.ask("geometry", "Under which geometry was this measured?", _silent(rest), _GEOMETRIES)
+    where = _geometry(findings, keys, rest, seen)
     name = _one(findings, keys, "illuminant", light, illuminant)
     if not name:
         choices = {"D65": "average daylight", "D50": "printing daylight", "A": "lamp light"}
@@ -83,6 +79,19 @@ def settle_scale(findings: Findings, keys: Mapping[str, str], frame: str, span: 
         f"no heading names a unit; values run from {low:g} to {high:g}",
     )
     return ""
+
+
+def _geometry(findings: Findings, keys: Mapping[str, str], place: str, seen: str) -> str:
+    """Return the geometry of all readings, `-` where the table gives each its own, or nothing after asking."""
+    if seen == "-":
+        if told := findings.told("geometry"):
+            problem = f"the option says geometry {told}, the table gives each reading its own"
+            findings.fault("", problem, "Drop the option geometry.")
+        return seen
+    where = _one(findings, keys, "geometry", seen, geometry)
+    if not where:
+        findings.ask("geometry", "Under which geometry was this measured?", _silent(place), _GEOMETRIES)
+    return where
 
 
 def _one(findings: Findings, keys: Mapping[str, str], what: str, seen: str, spell: Callable[[str], str]) -> str:

@@ -6,20 +6,23 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from sprayout_plugins.instrument_csv import cells, conditions, headings, marks, words
-from sprayout_plugins.instrument_csv.columns import COLUMN_NUMBER
-from sprayout_plugins.instrument_csv.head import Head
+from sprayout_plugins.instrument_csv.columns import COLUMN_NUMBER, NAMES_ABOVE
+from sprayout_plugins.instrument_csv.head import Head, numbers_above
 from sprayout_plugins.instrument_csv.headings import Spectral
 from sprayout_plugins.instrument_csv.options import Findings
 from sprayout_plugins.instrument_csv.plan import Down
+from sprayout_plugins.instrument_csv.rows import geometry_of
 from sprayout_plugins.instrument_csv.spectral import in_nanometres, known_reflectance, titled_otherwise
 
 __all__ = ["Fall", "fall", "names_above", "plan"]
 
 _BANDS = 5
 _UNIT_CELL = re.compile(r"\W*(?:nm|um|µm|μm|%|%?\s*r\s*%?|percent|unit|fraction|-|1|0\s*-\s*1|)\W*\Z", re.IGNORECASE)
+_BARE_ANGLE = re.compile(r"[-+]?\d{1,3}", re.ASCII)
+_USUAL_ANGLES = {"-15", "15", "20", "25", "45", "70", "75", "110"}  # ASTM E2194, E2539
 _PLAIN_VALUE = re.compile(r"\W*(?:values?|y|data|reading|measured)?\W*\Z", re.IGNORECASE)
 
 
@@ -76,6 +79,8 @@ def names_above(head: Head, first: int) -> tuple[int, list[str], str]:
     units = ""
     for line, row in reversed(head.rows[:first]):
         named = [cell.strip() for cell in row]
+        if not any(named):
+            continue
         if sum(map(bool, named)) < 2 or len(named) > width + 1:
             break
         if not units and all(_UNIT_CELL.match(cell) for cell in named[1:]) and any(named[1:]):
@@ -91,6 +96,8 @@ def plan(head: Head, found: Fall, findings: Findings) -> Down | None:
     body = head.rows[found.first : found.first + found.length]
     width = len(body[0][1])
     findings.saw("layout", "columns", f"wavelengths run down column {found.column + 1}, from line {body[0][0]}")
+    if _not_names(named, found.column, line, findings) or numbers_above(head, line or body[0][0], findings):
+        return None
     samples = _samples(named, body, found.column, width, findings)
     if samples is None or titled_otherwise(head.titles, findings):
         return None
@@ -108,7 +115,8 @@ def plan(head: Head, found: Fall, findings: Findings) -> Down | None:
     frame = f"{named[samples[0]] if len(samples) == 1 else ''} {units} {' '.join(head.titles)}"
     shown = [value for _, row in body for at in samples if (value := _cell(row, at, decimal)) is not None]
     scale = conditions.settle_scale(findings, head.keys, frame, (min(shown), max(shown)) if shown else (0, 0))
-    about = conditions.for_spectrum(findings, head.keys, "", _geometry_in(named, samples), scale)
+    angles = _angles(named, samples, findings)
+    about = conditions.for_spectrum(findings, head.keys, "", "-" if angles else "", scale)
     return Down(
         encoding=head.encoding,
         separator=head.separator,
@@ -119,7 +127,7 @@ def plan(head: Head, found: Fall, findings: Findings) -> Down | None:
         factor=factor,
         samples=tuple(samples),
         labels=tuple(labels),
-        conditions=tuple([about] * len(samples)),
+        conditions=tuple(replace(about, geometry=angle) for angle in angles) or tuple([about] * len(samples)),
         headings=tuple(named),
         keys=head.keys,
     )
@@ -172,8 +180,14 @@ def _factor(heading: str, body: Sequence[cells.Row], column: int, decimal: str, 
 def _labels(
     named: Sequence[str], samples: Sequence[int], head: Head, line: int, findings: Findings
 ) -> list[str] | None:
-    if len(samples) == 1 and _says_only_what(named[samples[0]]):
-        return _one_label(head, findings)
+    if (len(samples) == 1 and _says_only_what(named[samples[0]])) or _angles(named, samples, findings):
+        label = _one_label(head, findings)
+        return label * len(samples) if label else None
+    if findings.told("label") != NAMES_ABOVE and _bare_angles(named, samples):
+        shown = ", ".join(named[at] for at in samples)
+        offered = {NAMES_ABOVE: "they are names; for aspecular angles tell illumination and the sample's name"}
+        findings.ask("label", f"Are {shown} the samples' names?", "they may be aspecular angles of one sample", offered)
+        return None
     if findings.told("label") == COLUMN_NUMBER:
         findings.saw("label", COLUMN_NUMBER, how="told")
         return [f"column {at + 1}" for at in samples]
@@ -213,6 +227,34 @@ def _one_label(head: Head, findings: Findings) -> list[str] | None:
     return None
 
 
-def _geometry_in(named: Sequence[str], samples: Sequence[int]) -> str:
-    lit, angle = headings.angle_in(named[samples[0]])
-    return f"{lit}as{angle}" if lit and angle and len(samples) == 1 else ""
+def _angles(named: Sequence[str], samples: Sequence[int], findings: Findings) -> list[str]:
+    """Return the geometry of each column where all headings are geometries of one sample, else nothing."""
+    lit = findings.told("illumination") or ""
+    found = []
+    for at in samples:
+        heading = named[at].strip("° ")
+        if any(headings.angle_in(heading)) or (lit and _BARE_ANGLE.fullmatch(heading)):
+            found.append(geometry_of(heading, lit))
+    return found if len(found) == len(samples) and all(found) and not any(one.startswith("as") for one in found) else []
+
+
+def _bare_angles(named: Sequence[str], samples: Sequence[int]) -> bool:
+    shown = {named[at].strip("° ") for at in samples}
+    return len(shown) > 1 and all(_BARE_ANGLE.fullmatch(one) for one in shown) and shown <= _USUAL_ANGLES
+
+
+def _not_names(named: Sequence[str], column: int, line: int, findings: Findings) -> bool:
+    """Refuse a row above the wavelengths that is numbers beside what is no wavelength: a band would be
+    lost.
+    """
+    beside = [name for at, name in enumerate(named) if at != column and name]
+    if line and beside and all(map(cells.numberish, beside)):
+        over = named[column]
+        if over and not words.WAVELENGTH.search(over):
+            findings.fault(
+                f"line {line}, column {column + 1}",
+                f"{over!r} stands over numbers, and is neither a wavelength nor a heading for them",
+                "Correct the cell, or write the samples' names above.",
+            )
+            return True
+    return False

@@ -12,7 +12,7 @@ from sprayout_plugins.instrument_csv import cells, headings, text, words
 from sprayout_plugins.instrument_csv.headings import Spectral
 from sprayout_plugins.instrument_csv.options import Findings
 
-__all__ = ["HEAD_LINES", "Head", "candidates", "is_header", "read_head"]
+__all__ = ["HEAD_LINES", "Head", "candidates", "is_header", "numbers_above", "read_head"]
 
 HEAD_LINES = 400
 """How many lines are looked at to understand a table."""
@@ -67,6 +67,21 @@ def read_head(source: Source, findings: Findings) -> Head | None:
 def _first_numbers(rows: tuple[cells.Row, ...]) -> int:
     """Return the place of the first row that begins with a number, or of the end."""
     return next((place for place, (_, row) in enumerate(rows) if row and cells.numberish(row[0])), len(rows))
+
+
+def numbers_above(head: Head, line: int, findings: Findings) -> bool:
+    """Refuse rows of numbers above a table's headings: they would be lost without a word."""
+    for at, row in head.rows:
+        if at >= line:
+            return False
+        if sum(map(cells.numberish, row)) >= 3:
+            findings.fault(
+                f"line {at}",
+                f"numbers stand above the headings of line {line}",
+                "Does another table stand there? Tell the option table, or save each in a file of its own.",
+            )
+            return True
+    return False
 
 
 def _start_of(source: Source, encoding: str, findings: Findings) -> int:

@@ -92,7 +92,8 @@ def spectral_sets(headings: Sequence[str]) -> list[Spectral]:
     frames: dict[str, list[tuple[int, float]]] = {}
     for column, heading in enumerate(headings):
         for found in _NUMBER.finditer(heading):
-            frame = " ".join(f"{heading[: found.start()]}#{heading[found.end() :]}".split())
+            before, after = " ".join(heading[: found.start()].split()), " ".join(heading[found.end() :].split())
+            frame = f"{before}#{after}"
             frames.setdefault(frame, []).append((column, float(found[0].replace(",", "."))))
     sets = [
         Spectral(frame, tuple(column for column, _ in members), tuple(value for _, value in members))

@@ -36,6 +36,7 @@ class Tally:
     last line.
 
     lowest, highest  extremes of the values as written
+    dimmest          the smallest highest value of any reading, and whose
     samples          (label, geometry) to a digest of its values
     repeated         first few samples that come again: label and line
     tables           lines of further headings
@@ -43,6 +44,7 @@ class Tally:
     """
 
     lowest: float = float("inf")
+    dimmest: tuple[float, str] = (float("inf"), "")
     highest: float = float("-inf")
     samples: set[tuple[str, str]] = field(default_factory=set)
     repeated: list[tuple[str, int]] = field(default_factory=list)
@@ -204,6 +206,8 @@ def count(values: list[float], label: str, where: str, line: int, tally: Tally) 
         tally.lowest = low
     if high > tally.highest:
         tally.highest = high
+    if high < tally.dimmest[0]:
+        tally.dimmest = (high, label)
     key = (label, where)
     if key in tally.samples:
         if len(tally.repeated) < 20:

@@ -39,10 +39,35 @@ def wavelength_sets(named: Sequence[str], titles: Sequence[str], findings: Findi
     for one in every:
         if one not in sets:
             findings.saw("not taken", one.frame, f"{words.statistic(one.frame) or 'other columns'!r}")
-    if titled_otherwise(titles, findings):
+    if titled_otherwise(titles, findings) or _strays(named, sets, findings):
         return None
     settled = [_settled(one, named, findings) for one in sets]
     return None if findings.stuck else [one for one in settled if one is not None]
+
+
+def _strays(named: Sequence[str], sets: Sequence[Spectral], findings: Findings) -> bool:
+    """Refuse a heading that looks like a wavelength of a set but is written otherwise: its band would
+    be lost.
+    """
+    if findings.told("columns"):
+        return False
+    taken = {at for one in candidates(list(named)) for at in one.columns}
+    for at, name in enumerate(named):
+        found = re.findall(r"\d+(?:[.,]\d+)?", name, re.ASCII)
+        if at in taken or len(found) != 1 or words.statistic(name) or words.NO_WAVELENGTH.search(name):
+            continue
+        number = float(found[0].replace(",", "."))
+        for one in sets:
+            step = abs(one.numbers[1] - one.numbers[0])
+            near = min(one.numbers) - step <= number <= max(one.numbers) + step
+            if near and (headings.unit_in(name) or words.says_reflectance(name) or one.frame == "#"):
+                findings.fault(
+                    f"column {at + 1}",
+                    f"the heading {name!r} looks like a wavelength, but is not written like the others ({one.frame!r})",
+                    "Write all of them alike, or tell the option columns.",
+                )
+                return True
+    return False
 
 
 def known_reflectance(texts: Sequence[str], names: Sequence[str], findings: Findings) -> bool:
@@ -149,7 +174,7 @@ def _within_told(one: Spectral, findings: Findings) -> Spectral | None:
         findings.ask(
             "wavelengths",
             "Which of these headings are wavelengths, from which to which?",
-            f"the numbers {shown}, ... do not all follow one step, and some may be positions, depths or ids",
+            f"the headings {shown}, ... do not follow one step side by side; some may be positions, depths or ids",
             {},
         )
         return None

@@ -86,7 +86,8 @@ def refuse_open(source: Source, findings: Findings) -> None:
 def readings_of(
     items: Iterable[Item], source: Source, findings: Findings, whole: Callable[[int], None]
 ) -> Iterator[TableReading | RowLeftOut]:
-    """Yield readings and lines left out; a broken row raises FaultsError where it is met, unless told otherwise.
+    """Yield readings and lines left out; a broken row raises FaultsError where it is met, unless told
+    otherwise.
 
     whole  notes what only the whole table shows, given the number of readings; it raises after the last one
     """

@@ -11,7 +11,7 @@ from sprayout_plugins.instrument_csv import cells, conditions, headings, marks, 
 from sprayout_plugins.instrument_csv.angles import illumination_of, seen_in
 from sprayout_plugins.instrument_csv.columns import aligned, label_column
 from sprayout_plugins.instrument_csv.coordinates import coordinates
-from sprayout_plugins.instrument_csv.head import Head
+from sprayout_plugins.instrument_csv.head import Head, numbers_above
 from sprayout_plugins.instrument_csv.headings import Spectral
 from sprayout_plugins.instrument_csv.marks import Standing
 from sprayout_plugins.instrument_csv.options import Findings
@@ -27,6 +27,8 @@ def plan(head: Head, findings: Findings) -> Plan | None:
     data = _data(head)
     if not data:
         findings.fault(f"line {line}", "no row of numbers follows the headings", "Export the readings again.")
+        return None
+    if numbers_above(head, line, findings):
         return None
     width = Counter(len(row) for row in data).most_common(1)[0][0]
     usual = [row for row in data if len(row) == width]
