@@ -16,6 +16,7 @@ from sprayout_core.documents.atoms import (
     with_value,
 )
 from sprayout_core.documents.authoring import authoring_faults
+from sprayout_core.documents.deriving import derive
 from sprayout_core.documents.edge import KINDS, MIGRATIONS, DocumentError, from_tree, read, tree, write
 from sprayout_core.documents.editions import CURRENT, Edition, EditionError, Migration, edition_of, migrated
 from sprayout_core.documents.head import (
@@ -94,17 +95,16 @@ from sprayout_core.documents.text import DEEPEST, LARGEST, TextError, compact, s
 from sprayout_core.documents.values import Json
 
 __all__ = [
-    "ATOMS", "CURRENT", "DEEPEST", "FIXED", "HEAD", "KINDS", "LARGEST", "MIGRATIONS", "MIX_DISPLAY",
-    "RECORD", "Answer", "Atom", "Batch", "BrokenMix", "Clear", "Coat", "Component", "Conditions",
-    "Coordinates", "Copy", "CyclicMix", "DeepMix", "Derived", "Document", "DocumentError", "DryRule",
-    "Edition", "EditionError", "Filling", "Find", "Formula", "Instrument", "Json", "Judgement", "Layer",
-    "Library", "Limit", "Material", "Measured", "Migration", "MissingDocument", "MissingVariant", "Mix",
-    "Note", "OpenQuestion", "OpenSlot", "Panel", "Part", "Picture", "Piece", "Policy", "Poured",
-    "Provenance", "Reading", "Recipe", "Reduce", "Reference", "Role", "Shop", "Spectrum", "SprayReady",
-    "SprayedCoat", "Stage", "Standard", "Strain", "Strainers", "TakenOut", "TextError", "Thing",
-    "Tolerance", "atom_for", "atoms_of", "authoring_faults", "check_path", "compact", "copy_of", "digest",
-    "dot", "dot_order", "dots_in", "edition_of", "from_tree", "implied_dot", "made", "migrated",
-    "mix_facts", "new_copy_id", "number_of", "parse", "proof", "proof_of_facts", "proofs", "read",
+    "ATOMS", "CURRENT", "DEEPEST", "FIXED", "HEAD", "KINDS", "LARGEST", "MIGRATIONS", "MIX_DISPLAY", "RECORD",
+    "Answer", "Atom", "Batch", "BrokenMix", "Clear", "Coat", "Component", "Conditions", "Coordinates", "Copy",
+    "CyclicMix", "DeepMix", "Derived", "Document", "DocumentError", "DryRule", "Edition", "EditionError", "Filling",
+    "Find", "Formula", "Instrument", "Json", "Judgement", "Layer", "Library", "Limit", "Material", "Measured",
+    "Migration", "MissingDocument", "MissingVariant", "Mix", "Note", "OpenQuestion", "OpenSlot", "Panel", "Part",
+    "Picture", "Piece", "Policy", "Poured", "Provenance", "Reading", "Recipe", "Reduce", "Reference", "Role",
+    "Shop", "Spectrum", "SprayReady", "SprayedCoat", "Stage", "Standard", "Strain", "Strainers", "TakenOut",
+    "TextError", "Thing", "Tolerance", "atom_for", "atoms_of", "authoring_faults", "check_path", "compact",
+    "copy_of", "derive", "digest", "dot", "dot_order", "dots_in", "edition_of", "from_tree", "implied_dot", "made",
+    "migrated", "mix_facts", "new_copy_id", "number_of", "parse", "proof", "proof_of_facts", "proofs", "read",
     "reading_id", "recipe_proof", "record_faults", "resolve", "schema", "stored", "tree", "uuid7", "uuid8",
     "value_at", "with_value", "write",
 ]  # fmt: skip

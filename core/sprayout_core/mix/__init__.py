@@ -27,7 +27,6 @@ if TYPE_CHECKING:
         wet_film_um,
     )
     from sprayout_core.mix.cautions import DEFER_TO, Caution, caution_text, cautions_for
-    from sprayout_core.mix.flattening import NeedsDensity, as_sprayed, by_mass, composition, density, grams
     from sprayout_core.mix.cost import Cost, Price, cost_of
     from sprayout_core.mix.cups import (
         ColumnPour,
@@ -42,6 +41,7 @@ if TYPE_CHECKING:
         pour_by_marks,
         pour_by_scale,
     )
+    from sprayout_core.mix.flattening import NeedsDensity, as_sprayed, by_mass, composition, density, grams
     from sprayout_core.mix.flow_cups import (
         FLOW_CUPS,
         FlowCup,
@@ -50,6 +50,15 @@ if TYPE_CHECKING:
         flow_cup,
         seconds_in,
         viscosity,
+    )
+    from sprayout_core.mix.house import (
+        Follows,
+        HouseError,
+        HouseFilling,
+        fill,
+        filled_mix,
+        house_filling,
+        open_slots,
     )
     from sprayout_core.mix.job import NO_REDUCER, Coats, Job, JobNeed, ReduceOf, Reduction, job_need
     from sprayout_core.mix.leftovers import PouredCup, contents, left_in, remainders
@@ -87,6 +96,9 @@ __all__ = [
     "Dropper",
     "Drops",
     "FlowCup",
+    "Follows",
+    "HouseError",
+    "HouseFilling",
     "Job",
     "JobNeed",
     "Line",
@@ -127,10 +139,13 @@ __all__ = [
     "drops_for",
     "dry_film_um",
     "dye_share",
+    "fill",
+    "filled_mix",
     "flow_cup",
     "grams",
     "gun_wet_film_um",
     "holds_back",
+    "house_filling",
     "in_grams",
     "in_ml",
     "job_need",
@@ -139,6 +154,7 @@ __all__ = [
     "masses_of",
     "mesh_about",
     "mesh_beside",
+    "open_slots",
     "opening_um",
     "parse_amount",
     "parse_line",
@@ -192,6 +208,15 @@ _HELD_BY = {
         "DEFER_TO",
         "caution_text",
         "cautions_for",
+    ),
+    "house": (
+        "Follows",
+        "HouseError",
+        "HouseFilling",
+        "fill",
+        "filled_mix",
+        "house_filling",
+        "open_slots",
     ),
     "flattening": (
         "NeedsDensity",

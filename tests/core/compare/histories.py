@@ -14,7 +14,10 @@ COPIES = ("aaaaaa", "bbbbbb", "cccccc", "dddddd")
 
 def mix_value(random_source):
     ratio = random_source.choice([(1, 2), (5, 2), (9, 2), (3, 7), (4, 9)])
-    return {"basis": "volume", "items": {A: {"kind": "material", "ratio": ratio[0]}, B: {"kind": "material", "ratio": ratio[1]}}}
+    return {
+        "basis": "volume",
+        "items": {A: {"kind": "material", "ratio": ratio[0]}, B: {"kind": "material", "ratio": ratio[1]}},
+    }
 
 
 def first(copy, words="Kelp glass"):
@@ -138,7 +141,11 @@ def play(rng, *, shops, steps=12, doubled=False, copied=False, withdrawals=False
             answer = rng.choice(list(value.values())).get("value", ABSENT)
             after = settle(document, copy, atom, answer, at)
         elif roll < 0.68 and withdrawals:
-            after = withdraw(document, copy, at) if rng.random() < 0.6 else edit(document, copy, [TakeAway("withdrawn")], at)
+            after = (
+                withdraw(document, copy, at)
+                if rng.random() < 0.6
+                else edit(document, copy, [TakeAway("withdrawn")], at)
+            )
         elif roll < 0.72 and copied and len(states) < len(COPIES):
             _copy_the_folder(rng, states, published, copy)
             continue

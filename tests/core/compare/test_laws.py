@@ -5,10 +5,10 @@ import itertools
 import random
 
 import pytest
+from tests.core.compare.histories import live, play, stored_and_read
 
 from sprayout_core.compare import join
 from sprayout_core.documents import tree, write
-from tests.core.compare.histories import live, play, stored_and_read
 
 CASES = {
     "plain, two shops": {"shops": 2},
@@ -73,14 +73,15 @@ def test_the_oracle_can_fail():
     noticed = 0
     for seed in range(30):
         states, oracle = play(random.Random(seed), shops=3)
-        kept = list(states.values())[0]
+        kept = next(iter(states.values()))
         noticed += live(kept) != oracle.expected()
     assert noticed > 5
 
 
 def test_a_dot_with_two_values_is_a_copied_library():
-    from sprayout_core.compare import CopiedLibrary, Put, edit
     from tests.core.compare.histories import first
+
+    from sprayout_core.compare import CopiedLibrary, Put, edit
 
     base = first("aaaaaa")
     one = edit(base, "aaaaaa", [Put("title", "One")], "2026-03-03T00:00:00Z")
