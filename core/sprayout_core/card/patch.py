@@ -50,10 +50,12 @@ def summarise(light: Array, stored: npt.NDArray[np.integer], top: int, columns: 
     The median is taken per channel, so glints of flakes, dust and scratches do not move it; the share they
     cover is told as `glints`.
     """
-    median = np.median(light, axis=0)
-    away = 1.4826 * np.median(np.abs(light - median), axis=0)
+    # a median along contiguous rows is several times faster than one across them
+    channels = np.ascontiguousarray(light.T)
+    median = np.median(channels, axis=1)
+    away = 1.4826 * np.median(np.abs(channels - median[:, np.newaxis]), axis=1)
     floor = np.maximum(median, 1e-4)
-    sum_light = light.sum(axis=1)
+    sum_light = channels.sum(axis=0)
     middle = float(median.sum())
     noise = 1.4826 * float(np.median(np.abs(sum_light - middle)))
     # a glint is told from noise by standing out twice: from the noise and from the patch
@@ -98,6 +100,6 @@ def _drift(light: Array, columns: int) -> float:
     if rows == 0 or half == 0:
         return 0.0
     quarters = square[: 2 * rows, : 2 * half].reshape(2, rows, 2, half, 3).transpose(0, 2, 1, 3, 4)
-    levels = np.median(quarters.reshape(4, -1, 3), axis=1)
+    levels = np.median(np.ascontiguousarray(quarters.reshape(4, -1, 3).transpose(0, 2, 1)), axis=2)
     away = levels.max(axis=0) - levels.min(axis=0)
     return float((away / np.maximum(levels.mean(axis=0), _DARK)).max())

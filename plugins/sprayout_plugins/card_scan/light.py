@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
@@ -10,7 +11,7 @@ import numpy.typing as npt
 from sprayout_core.card import CardRefused, Frame, LightField, Rect, Refusal, fit_light
 from sprayout_plugins.card_scan.plan import BARE, Plan, Spot
 
-__all__ = ["even", "even_out", "grey_beside"]
+__all__ = ["Evened", "even", "even_out", "grey_beside"]
 
 Array = npt.NDArray[np.float64]
 
@@ -19,10 +20,26 @@ _WEAKEST = 0.2
 _FEWEST_SQUARES = 12
 _CLIPPED_SHARE = 0.2
 _TOP = 0.996
+_NEAREST = 6
 
 
-def even_out(frame: Frame, plan: Plan, light: Array, stored: npt.NDArray[np.integer], top: int) -> LightField:
-    """Return the light's field on the sheet; raises CardRefused where it cannot be repaired."""
+@dataclass(frozen=True)
+class Evened:
+    """The light's field, and how far each place it was fitted to strays from it, relative."""
+
+    field: LightField
+    middles: Array
+    strays: Array
+
+    def around(self, area: Rect) -> float:
+        """Return how far the paper nearest to an area strays: the median of the six nearest places."""
+        away = self.middles - np.array(_middle(area))
+        nearest = np.argpartition((away * away).sum(axis=1), _NEAREST)[:_NEAREST]
+        return float(np.median(self.strays[nearest]))
+
+
+def even_out(frame: Frame, plan: Plan, light: Array, stored: npt.NDArray[np.integer], top: int) -> Evened:
+    """Return how the light falls on the sheet; raises CardRefused where it cannot be repaired."""
     squares = [(spot, part, 0) for spot, part in plan.of(BARE)]
     squares += [(spot, part, 1) for spot, part in plan.of("strip")]
     usable = [
@@ -41,7 +58,8 @@ def even_out(frame: Frame, plan: Plan, light: Array, stored: npt.NDArray[np.inte
     levels = np.stack([_mean(light[part]) for _, part, _ in usable])
     if (levels <= 1e-4).any():
         raise CardRefused(Refusal.UNEVEN, "part of the sheet is black", "Uncover the sheet and light all of it.")
-    field = fit_light(middles, levels, np.array([ink for _, _, ink in usable]), (frame.width, frame.height))
+    inks = np.array([ink for _, _, ink in usable])
+    field = fit_light(middles, levels, inks, (frame.width, frame.height))
     if field.residual > _UNEVEN:
         raise CardRefused(
             Refusal.UNEVEN,
@@ -54,13 +72,21 @@ def even_out(frame: Frame, plan: Plan, light: Array, stored: npt.NDArray[np.inte
             f"the darkest part of the sheet has {field.weakest:.0%} of the light of the brightest",
             "Use the scanner, or soft light from two sides.",
         )
-    return field
+    return Evened(field, middles, _away(field, middles, levels, inks))
 
 
 def even(field: LightField, spot: Spot, light: Array) -> Array:
     """Return a spot's linear light with bare paper = 1 (samples, 3)."""
     result: Array = light / field.over(spot.area, spot.columns, spot.rows)
     return result
+
+
+def _away(field: LightField, middles: Array, levels: Array, inks: npt.NDArray[np.integer]) -> Array:
+    over = levels / field.level(middles)
+    for ink in set(inks.tolist()) - {0}:
+        over[inks == ink] /= np.median(over[inks == ink], axis=0)
+    away: Array = np.abs(over - 1.0).max(axis=1)
+    return away
 
 
 def grey_beside(plan: Plan, light: Array, field: LightField) -> Mapping[str, list[tuple[Rect, Array]]]:

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
 
 from sprayout_core.card import (
     Frame,
-    LightField,
     PatchResult,
     Rect,
     StepBounds,
@@ -19,7 +19,7 @@ from sprayout_core.card import (
     summarise,
 )
 from sprayout_core.errors import Fault
-from sprayout_plugins.card_scan.light import even, grey_beside
+from sprayout_plugins.card_scan.light import Evened, even, grey_beside
 from sprayout_plugins.card_scan.plan import INSIDE, Plan, Spot
 
 __all__ = ["read_patches"]
@@ -29,20 +29,31 @@ Strips = Mapping[str, list[tuple[Rect, Array]]]
 
 _HATCHED = 0.06
 _PAPER = 0.12
+_STRANGE = 0.04
 _STEP_OUTSIDE = 1.0 - INSIDE
 
 
+@dataclass(frozen=True)
+class _Beside:
+    """What every patch is seen against: the top of the scale, grey strips by window, and the light."""
+
+    top: int
+    greys: Strips
+    evened: Evened
+
+
 def read_patches(
-    frame: Frame, plan: Plan, light: Array, stored: npt.NDArray[np.integer], top: int, field: LightField
+    frame: Frame, plan: Plan, light: Array, stored: npt.NDArray[np.integer], top: int, evened: Evened
 ) -> tuple[tuple[PatchResult, ...], Mapping[str, StepBounds]]:
     """Return every patch in the frame's order, and where the steps of each step window were found."""
-    greys = grey_beside(plan, light, field)
+    field = evened.field
+    beside = _Beside(top, grey_beside(plan, light, field), evened)
     kinds = {window.name: window.kind for window in frame.windows}
     found: dict[tuple[str, str], PatchResult] = {}
     steps = {}
     for spot, part in plan.of("patch"):
         flat = even(field, spot, light[part])
-        found[spot.window, spot.label] = _patch(spot, kinds[spot.window], flat, stored[part], top, greys)
+        found[spot.window, spot.label] = _patch(spot, kinds[spot.window], flat, stored[part], beside)
     for spot, part in plan.of("steps"):
         flat = even(field, spot, light[part]).reshape(spot.rows, spot.columns, 3)
         raw = stored[part].reshape(spot.rows, spot.columns, 3)
@@ -52,17 +63,19 @@ def read_patches(
         for number, label in enumerate(labels):
             step, columns = _step(spot, label, bounds.edges[number], bounds.edges[number + 1])
             inside, held = flat[:, columns].reshape(-1, 3), raw[:, columns].reshape(-1, 3)
-            found[spot.window, label] = _patch(step, WindowKind.STEPS, inside, held, top, greys)
+            found[spot.window, label] = _patch(step, WindowKind.STEPS, inside, held, beside)
     ordered = tuple(found[window.name, label] for window in frame.windows for label in window.labels)
     return ordered, steps
 
 
-def _patch(
-    spot: Spot, kind: WindowKind, light: Array, stored: npt.NDArray[np.integer], top: int, greys: Strips
-) -> PatchResult:
-    summary = summarise(light, stored, top, spot.columns)
+def _patch(spot: Spot, kind: WindowKind, light: Array, stored: npt.NDArray[np.integer], beside: _Beside) -> PatchResult:
+    summary = summarise(light, stored, beside.top, spot.columns)
     place = f"{spot.window}/{spot.label}"
-    refusal = _empty(light, summary.median, place) or fit_to_measure(summary, place)
+    refusal = (
+        _empty(light, summary.median, place)
+        or fit_to_measure(summary, place)
+        or _strange_light(beside.evened.around(spot.area), place)
+    )
     return PatchResult(
         window=spot.window,
         label=spot.label,
@@ -76,7 +89,7 @@ def _patch(
         clipped_high=summary.clipped_high,
         glints=summary.glints,
         drift=summary.drift,
-        grey=_grey(spot, greys),
+        grey=_grey(spot, beside.greys),
         refusal=refusal,
     )
 
@@ -102,6 +115,16 @@ def _empty(light: Array, median: Array, place: str) -> Fault | None:
     if np.abs(median - 1.0).max() > _PAPER or float((light.min(axis=1) < 0.75).mean()) < _HATCHED:
         return None
     return Fault(place, "nothing lies here: the hatching shows", "Fill the window, or leave it out of account.")
+
+
+def _strange_light(strays: float, place: str) -> Fault | None:
+    if strays <= _STRANGE:
+        return None
+    return Fault(
+        place,
+        f"the paper around it strays by {strays:.0%} from how the light falls elsewhere",
+        "Keep shadows and reflections off it, or copy the file again: it may be damaged.",
+    )
 
 
 def _grey(spot: Spot, greys: Strips) -> tuple[float, float, float] | None:

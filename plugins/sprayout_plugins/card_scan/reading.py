@@ -133,9 +133,9 @@ def _softness(frame: Frame, plan: Plan, stored: npt.NDArray[np.integer]) -> floa
 
 
 def _read(frame: Frame, plan: Plan, light: Array, stored: npt.NDArray[np.integer], top: int) -> _Reading:
-    field = lighting.even_out(frame, plan, light, stored, top)
-    patches, steps = read_patches(frame, plan, light, stored, top, field)
-    return _Reading(field, patches, steps)
+    evened = lighting.even_out(frame, plan, light, stored, top)
+    patches, steps = read_patches(frame, plan, light, stored, top, evened)
+    return _Reading(evened.field, patches, steps)
 
 
 def _model(readings: Mapping[str, _Reading], reference: Reference) -> CorrectionModel:

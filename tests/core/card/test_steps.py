@@ -13,7 +13,7 @@ def _profile(edges, levels, noise=0.01, length=360, seed=0):
     return np.array(levels)[which][:, np.newaxis] * [0.9, 0.7, 0.8] * (1 + noise * rng.standard_normal((length, 3)))
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=12, deadline=None)
 @given(st.lists(st.floats(0.6, 1.4), min_size=3, max_size=9), st.floats(0.75, 0.93), st.integers(0, 99))
 def test_edges_laid_by_hand_are_found(widths, fall, seed):
     edges = np.concatenate([[0], np.cumsum(widths) / sum(widths)])

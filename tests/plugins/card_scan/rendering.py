@@ -5,11 +5,12 @@ Nothing of the code under test is used but the frame (its places in mm) and its 
 
 import warnings
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 import numpy as np
 import pypdfium2
 import pyvips
-from scipy.ndimage import gaussian_filter, map_coordinates
+from scipy.ndimage import gaussian_filter
 
 with warnings.catch_warnings():
     warnings.simplefilter("ignore")
@@ -105,7 +106,8 @@ class Scene:
     barrel: float = 0.0
 
 
-def printed(frame, dpi=200.0):
+@lru_cache(maxsize=4)
+def printed(frame, dpi):
     """The frame's PDF as reflected share of paper, 0 to 1."""
     from sprayout_plugins.card_frame import frame_pdf
 
@@ -116,7 +118,7 @@ def printed(frame, dpi=200.0):
     bitmap.close()
     page.close()
     document.close()
-    return (drawn / 255.0) ** 2.2  # a printer's grey, anywhere in the middle, will do
+    return ((drawn / 255.0) ** 2.2).astype(np.float32)  # a printer's grey, anywhere in the middle, will do
 
 
 def render(frame, pieces, scene):
@@ -126,11 +128,12 @@ def render(frame, pieces, scene):
 
 def seen(frame, pieces, scene):
     """Return the picture as linear light, before it is stored."""
-    dpi = 200.0
+    dpi = 250.0
     sheet = printed(frame, dpi)
     response = POWER[scene.light][:, np.newaxis] * scene.camera
     gain = scene.exposure / (PAPER @ response)
-    shades = sheet[..., np.newaxis] * (PAPER @ response * gain) + (1 - sheet)[..., np.newaxis] * (INK @ response * gain)
+    paper, ink = ((each @ response * gain).astype(np.float32) for each in (PAPER, INK))
+    shades = ink + sheet[..., np.newaxis] * (paper - ink)
     for rect, spectrum in pieces:
         rows = slice(round(rect.y * dpi / 25.4), round((rect.y + rect.height) * dpi / 25.4))
         columns = slice(round(rect.x * dpi / 25.4), round((rect.x + rect.width) * dpi / 25.4))
@@ -160,7 +163,7 @@ def _backward(frame, scene):
 
 def _warped(shades, frame, scene, dpi):
     backward, (high, wide) = _backward(frame, scene)
-    rows, columns = np.mgrid[0:high, 0:wide] + 0.5
+    rows, columns = np.mgrid[0:high, 0:wide].astype(np.float32) + 0.5
     if scene.barrel:
         x, y = (columns - wide / 2) / wide, (rows - high / 2) / wide
         bent = 1 + scene.barrel * (x * x + y * y)
@@ -168,22 +171,24 @@ def _warped(shades, frame, scene, dpi):
     depth = backward[2, 0] * columns + backward[2, 1] * rows + backward[2, 2]
     x = (backward[0, 0] * columns + backward[0, 1] * rows + backward[0, 2]) / depth
     y = (backward[1, 0] * columns + backward[1, 1] * rows + backward[1, 2]) / depth
-    at = [y * dpi / 25.4 - 0.5, x * dpi / 25.4 - 0.5]
-    outside = 0.25 * shades[2, 2]
-    seen = [map_coordinates(shades[..., c], at, order=1, cval=outside[c], prefilter=False) for c in range(3)]
-    return np.stack([gaussian_filter(each, scene.blur, mode="nearest") for each in seen], axis=-1)
+    # the nearest place of a page drawn finer than the picture; the blur that follows hides the jags
+    rows, columns = (y * dpi / 25.4).astype(np.int32), (x * dpi / 25.4).astype(np.int32)
+    inside = (rows >= 0) & (rows < shades.shape[0]) & (columns >= 0) & (columns < shades.shape[1])
+    drawn = shades[rows.clip(0, shades.shape[0] - 1), columns.clip(0, shades.shape[1] - 1)]
+    drawn[~inside] = 0.25 * shades[2, 2]
+    return gaussian_filter(drawn, (scene.blur, scene.blur, 0), mode="nearest")
 
 
 def _lit(picture, scene):
     high, wide = picture.shape[:2]
-    y, x = np.mgrid[-1 : 1 : high * 1j, -1 : 1 : wide * 1j]
+    y, x = np.mgrid[-1 : 1 : high * 1j, -1 : 1 : wide * 1j].astype(np.float32)
     light = (1 + scene.vignette * (x * x + y * y)) ** -2 * np.exp(scene.slope[0] * x + scene.slope[1] * y)
     if scene.shadow:
         light = light * np.where(x + 0.3 * y > 0.1, 1.0, 1.0 - scene.shadow)
     rng = np.random.default_rng(scene.seed)
     picture = picture * light[..., np.newaxis] + scene.glare
     noise = scene.noise * np.sqrt(np.maximum(picture, 0) + 0.02)
-    return picture + noise * rng.standard_normal(picture.shape)
+    return picture + noise * rng.standard_normal(picture.shape, dtype=np.float32)
 
 
 def written(picture, scene):

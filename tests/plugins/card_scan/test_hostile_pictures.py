@@ -71,7 +71,7 @@ def _run(count, seed, whole, frame, tmp_path, monkeypatch):
 
 
 def test_a_few_spoiled_pictures(whole, pieces_frame, tmp_path, monkeypatch):
-    assert sum(_run(12, 1, whole, pieces_frame, tmp_path, monkeypatch).values()) == 12
+    assert sum(_run(8, 1, whole, pieces_frame, tmp_path, monkeypatch).values()) == 8
 
 
 @pytest.mark.long

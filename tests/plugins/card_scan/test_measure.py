@@ -79,6 +79,7 @@ def test_the_card_in_a_picture_is_told_before_its_frame_is_known(good):
     assert identify(good[0]) == "M2X9AB"
 
 
+@pytest.mark.long
 def test_every_file_form_gives_the_same_colours(rendering, lay, target, pieces_frame):
     pieces, reference = lay(pieces_frame, {"target": target, "pieces": rendering.SAMPLES[5:50:5]})
     forms = {

@@ -20,7 +20,7 @@ def _refused(picture, frame, reference, **bounds):
 
 @pytest.fixture(scope="module")
 def scene(rendering):
-    return rendering.Scene(dpi=105, rotate=1.0, margin=6, blur=0.5)
+    return rendering.Scene(dpi=100, rotate=1.0, margin=6, blur=0.5)
 
 
 @pytest.fixture(scope="module")
