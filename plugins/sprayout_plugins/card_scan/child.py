@@ -148,20 +148,43 @@ def _profile_requests(heard: BinaryIO, said: BinaryIO, image: Any) -> None:
     """Turn stored colours into XYZ through the embedded profile, as often as asked."""
     import pyvips
 
+    checked = False
     while asked := heard.read(8):
         (count,) = struct.unpack("<Q", asked)
         size = 3 * (1 if image.format == "uchar" else 2)
-        line = pyvips.Image.new_from_memory(_exactly(heard, count * size), count, 1, 3, image.format)
-        line = line.copy(interpretation="srgb" if image.format == "uchar" else "rgb16")
-        line.set_type(pyvips.GValue.blob_type, "icc-profile-data", image.get("icc-profile-data"))
+        stored = _exactly(heard, count * size)
         try:
-            seen = line.icc_import(embedded=True, pcs="xyz").cast("float").write_to_memory()
+            if not checked:
+                _check_profile(image)
+                checked = True
+            seen = _xyz(image, stored, "srgb")
         except pyvips.Error as unusable:
             detail = str(unusable).strip().replace("\n", "; ")[:200]
             raise _RefusedError("DAMAGED", f"its colour profile cannot be used: {detail}") from unusable
         _say(said, {"bytes": len(seen)})
         said.write(seen)
         said.flush()
+
+
+def _check_profile(image: Any) -> None:
+    """Refuse a profile that cannot be used: the library would take another in its place without a word.
+
+    Whether it did shows when the replacement changes and the colours change with it.
+    """
+    vivid = (b"\xff\x10\x10" if image.format == "uchar" else b"\xff\xff\x10\x10\x10\x10") * 2
+    if _xyz(image, vivid, "srgb") != _xyz(image, vivid, "p3"):
+        raise _RefusedError("DAMAGED", "its colour profile is broken or not for RGB; save it with another or with none")
+
+
+def _xyz(image: Any, stored: bytes, otherwise: str) -> bytes:
+    import pyvips
+
+    size = 3 * (1 if image.format == "uchar" else 2)
+    line = pyvips.Image.new_from_memory(stored, len(stored) // size, 1, 3, image.format)
+    line = line.copy(interpretation="srgb" if image.format == "uchar" else "rgb16")
+    line.set_type(pyvips.GValue.blob_type, "icc-profile-data", image.get("icc-profile-data"))
+    seen = line.icc_import(embedded=True, input_profile=otherwise, pcs="xyz").cast("float")
+    return bytes(seen.write_to_memory())
 
 
 def _exactly(heard: BinaryIO, length: int) -> bytes:

@@ -162,6 +162,25 @@ def test_a_file_cut_short(rendering, laid, scene, sound, pieces_frame):
         assert _refused(whole[: len(whole) * 2 // 3], pieces_frame, laid[1]) is Refusal.DAMAGED
 
 
+def _with_profile(jpeg, profile):
+    body = b"ICC_PROFILE\x00\x01\x01" + profile
+    return jpeg[:2] + b"\xff\xe2" + (len(body) + 2).to_bytes(2, "big") + body + jpeg[2:]
+
+
+@pytest.mark.parametrize("kind", ["garbage", "cut short", "for ink"])
+def test_a_profile_that_cannot_be_used_is_not_replaced_in_silence(kind, rendering, laid, scene, sound, pieces_frame):
+    """The imaging library takes sRGB instead, without a word; for ink: its class and colour space changed."""
+    whole = rendering.PROFILES["srgb"]
+    profile = {
+        "garbage": b"x" * 500,
+        "cut short": whole[:200],
+        "for ink": whole[:12] + b"prtrCMYK" + whole[20:],
+    }[kind]
+    jpeg = rendering.written(sound, replace(scene, kind="jpeg"))
+    assert measure(_with_profile(jpeg, whole), pieces_frame, laid[1]).profile == "sRGB"
+    assert _refused(_with_profile(jpeg, profile), pieces_frame, laid[1]) is Refusal.DAMAGED
+
+
 @pytest.mark.parametrize("form", ["grey", "cmyk", "float", "see-through"])
 def test_what_is_not_three_channels_of_light(form, pieces_frame, laid):
     image = pyvips.Image.black(900, 900, bands=3) + 200
