@@ -22,7 +22,9 @@ NAMES_ABOVE = "(headings)"
 """The answer to `label` where numbers above the columns are names and no angles."""
 
 
-def aligned(names: Sequence[str], rows: Sequence[Sequence[str]], findings: Findings, line: int) -> list[str] | None:
+def aligned(
+    names: Sequence[str], rows: Sequence[Sequence[str]], findings: Findings, line: int, separator: str
+) -> list[str] | None:
     """Return one heading per cell of a row; where there are fewer headings than cells, say to which
     they belong.
     """
@@ -42,6 +44,13 @@ def aligned(names: Sequence[str], rows: Sequence[Sequence[str]], findings: Findi
     if missing == 0 or empty_end:
         return named + [""] * missing
     told = findings.told("headings")
+    if missing == 1 and separator == "blanks" and words.LABEL.match(named[0]):
+        findings.fault(
+            f"line {line + 1}",
+            f"{rows[0][0]!r} and {rows[0][1]!r} stand under {named[0]!r}: is that one name with a blank in it?",
+            "Put names with blanks in quotation marks, or part columns by another mark.",
+        )
+        return None
     if missing == 1 and (told or _first_is_text(rows)):
         if told == "from the first column":
             return [*named, ""]

@@ -82,7 +82,9 @@ def settle_scale(findings: Findings, keys: Mapping[str, str], frame: str, span: 
 
 
 def _geometry(findings: Findings, keys: Mapping[str, str], place: str, seen: str) -> str:
-    """Return the geometry of all readings, `-` where the table gives each its own, or nothing after asking."""
+    """Return the geometry of all readings, `-` where the table gives each its own, or nothing after
+    asking.
+    """
     if seen == "-":
         if told := findings.told("geometry"):
             problem = f"the option says geometry {told}, the table gives each reading its own"

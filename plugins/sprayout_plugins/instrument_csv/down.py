@@ -76,18 +76,20 @@ def names_above(head: Head, first: int) -> tuple[int, list[str], str]:
     between.
     """
     width = len(head.rows[first][1])
-    units = ""
+    under: tuple[int, list[str]] | None = None
     for line, row in reversed(head.rows[:first]):
         named = [cell.strip() for cell in row]
         if not any(named):
             continue
         if sum(map(bool, named)) < 2 or len(named) > width + 1:
             break
-        if not units and all(_UNIT_CELL.match(cell) for cell in named[1:]) and any(named[1:]):
-            units = " ".join(dict.fromkeys(named))
+        if not under and all(_UNIT_CELL.match(cell) for cell in named[1:]) and any(named[1:]):
+            under = (line, named)
             continue
-        return line, (named + [""] * width)[:width], units
-    return 0, [""] * width, units
+        return line, (named + [""] * width)[:width], " ".join(dict.fromkeys(under[1])) if under else ""
+    if under:  # nothing stands above a row such as `nm;R`: it is the row of headings
+        return under[0], (under[1] + [""] * width)[:width], " ".join(dict.fromkeys(under[1]))
+    return 0, [""] * width, ""
 
 
 def plan(head: Head, found: Fall, findings: Findings) -> Down | None:
@@ -97,6 +99,13 @@ def plan(head: Head, found: Fall, findings: Findings) -> Down | None:
     width = len(body[0][1])
     findings.saw("layout", "columns", f"wavelengths run down column {found.column + 1}, from line {body[0][0]}")
     if _not_names(named, found.column, line, findings) or numbers_above(head, line or body[0][0], findings):
+        return None
+    if head.separator == "comma" and not line and _all_whole(body):
+        findings.fault(
+            f"line {body[0][0]}",
+            "the comma parts columns, and may be the decimal mark too: no number has a point",
+            "Export with semicolons or tabs between columns, or with headings.",
+        )
         return None
     samples = _samples(named, body, found.column, width, findings)
     if samples is None or titled_otherwise(head.titles, findings):
@@ -108,7 +117,7 @@ def plan(head: Head, found: Fall, findings: Findings) -> Down | None:
         [(at_line, at + 1, row[at]) for at_line, row in body for at in (found.column, *samples) if at < len(row)],
         findings,
     )
-    factor = _factor(named[found.column] + " " + units, body, found.column, decimal, findings) if decimal else 0.0
+    factor = _factor((named[found.column], units), body, found.column, decimal, findings) if decimal else 0.0
     labels = _labels(named, samples, head, line, findings)
     if not factor or labels is None:
         return None
@@ -133,6 +142,10 @@ def plan(head: Head, found: Fall, findings: Findings) -> Down | None:
     )
 
 
+def _all_whole(body: Sequence[cells.Row]) -> bool:
+    return all(cell.strip().isdecimal() for _, row in body for cell in row if cells.numberish(cell))
+
+
 def _cell(row: Sequence[str], at: int, decimal: str) -> float | None:
     return cells.number(row[at], decimal) if at < len(row) else None
 
@@ -152,7 +165,7 @@ def _samples(
             )
             return None
         quantity = words.other_quantity(named[at])
-        if (quantity and not words.says_reflectance(named[at])) or words.statistic(named[at]):
+        if quantity or words.statistic(named[at]):
             findings.saw(
                 "not taken",
                 f"column {at + 1} ({named[at]})",
@@ -167,9 +180,18 @@ def _samples(
     return samples
 
 
-def _factor(heading: str, body: Sequence[cells.Row], column: int, decimal: str, findings: Findings) -> float:
-    """Return nm per unit of the wavelengths, or 0 after asking."""
+def _factor(texts: tuple[str, str], body: Sequence[cells.Row], column: int, decimal: str, findings: Findings) -> float:
+    """Return nm per unit of the wavelengths, or 0 after asking.
+
+    texts  the heading over the column, and the row of units
+    """
     numbers = tuple(value for _, row in body if (value := _cell(row, column, decimal)) is not None)
+    over, heading = texts[0], " ".join(texts)
+    said = words.WAVELENGTH.search(over) or headings.unit_in(heading) or findings.told("wavelength_unit")
+    if over and not said:
+        why = f"column {column + 1} is headed {over!r}, and holds {numbers[0]:g}, {numbers[1]:g}, ..."
+        findings.ask("wavelength_unit", "Are these wavelengths, and in which unit?", why)
+        return 0.0
     if words.other_quantity(heading) == "wavenumbers":
         findings.fault(f"column {column + 1}", "these are wavenumbers, no wavelengths", "Export wavelengths in nm.")
         return 0.0

@@ -87,8 +87,8 @@ def _value(named: Sequence[str], rows: Sequence[Sequence[str]], used: set[int], 
     """Return the cell of the value, or -1 after asking."""
     free = [at for at in sorted(_numeric(rows, len(named)) - used) if not words.statistic(named[at])]
     other = {at: words.other_quantity(named[at]) for at in free}
-    wrong = [at for at in free if other[at] and not words.says_reflectance(named[at])]
-    sure = [at for at in free if words.says_reflectance(named[at])]
+    wrong = [at for at in free if other[at]]
+    sure = [at for at in free if words.says_reflectance(named[at]) and not other[at]]
     possible = sure or [at for at in free if at not in wrong]
     told = findings.told("columns")
     chosen = [at for at in free if told in {name(named, at), f"column {at + 1}"}]

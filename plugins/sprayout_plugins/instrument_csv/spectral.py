@@ -101,7 +101,7 @@ def titled_otherwise(titles: Sequence[str], findings: Findings) -> bool:
     """Ask where a line above the table names another quantity than reflectance."""
     for title in titles:
         quantity = words.other_quantity(title)
-        if quantity and not words.says_reflectance(title) and findings.told("quantity") != "reflectance":
+        if quantity and findings.told("quantity") != "reflectance":
             findings.ask("quantity", "Are these reflectance factors?", f"a line above says {title[:60]!r}: {quantity}")
             return True
     return False
@@ -136,7 +136,7 @@ def _settled(one: Spectral, named: Sequence[str], findings: Findings) -> Spectra
 def _is_reflectance(one: Spectral, findings: Findings) -> bool:
     quantity = words.other_quantity(one.frame)
     told = findings.told("quantity")
-    if quantity and not words.says_reflectance(one.frame):
+    if quantity:
         findings.fault("", f"the columns {one.frame!r} are {quantity}, no reflectance", "Export reflectance factors.")
         return False
     if told == "other":
@@ -187,8 +187,8 @@ def _mixed(one: Spectral) -> bool:
     """
     if max(one.numbers) < 200:
         return False
-    if min(one.numbers) < 200:
-        return True
+    if min(one.numbers) < 200 or (one.within(1900, 2100) and one.frame == "#"):
+        return True  # positions and the like; years
     steps = [abs(b - a) for a, b in pairwise(one.numbers)]
     usual = sorted(steps)[len(steps) // 2]
     apart = any(b - a != 1 for a, b in pairwise(one.columns))

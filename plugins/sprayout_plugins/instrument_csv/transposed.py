@@ -19,6 +19,9 @@ MOST_CELLS = 4_000_000
 numbers).
 """
 
+_FEWEST = 3
+"""A spectrum of fewer wavelengths is none."""
+
 Item = TableReading | RowLeftOut | Broken
 
 
@@ -187,6 +190,9 @@ def _group(
     tally: Tally,
 ) -> TableReading | Broken:
     nm = tuple(sorted(bands))
+    if len(nm) < _FEWEST:
+        problem = f"{group[0]!r} has {len(nm)} wavelengths here; are its rows not together?"
+        return Broken(begun, _named(plan, plan.column), problem, "Sort the table by sample, then by wavelength.")
     if grid and nm != grid:
         odd = sorted(set(nm) ^ set(grid))[0]
         return Broken(

@@ -32,7 +32,7 @@ def plan(head: Head, findings: Findings) -> Plan | None:
         return None
     width = Counter(len(row) for row in data).most_common(1)[0][0]
     usual = [row for row in data if len(row) == width]
-    named = aligned(names, usual, findings, line)
+    named = aligned(names, usual, findings, line, head.separator)
     if named is None:
         return None
     findings.saw("headings", f"line {line}", "the first line with wavelengths or L*, a*, b* across")

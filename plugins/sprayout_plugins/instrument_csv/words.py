@@ -60,9 +60,13 @@ NO_REFLECTANCE = {
     "refractive index": re.compile(r"refractive|\bn_?k\b|permittivit", re.IGNORECASE),
     "wavenumbers": re.compile(r"wave\s?-?number|cm\s?\^?\s?[-−⁻]\s?[1¹]|1/cm", re.IGNORECASE),
     "a difference": re.compile(r"\bdelta\b|[ΔΔ]|\bdifferen|\bresidual", re.IGNORECASE),
-    "a derivative": re.compile(r"\bderivative|\blog\s*\(?\s*1", re.IGNORECASE),
+    "a derivative": re.compile(r"\bderivative|\bd/d", re.IGNORECASE),
+    "a logarithm": re.compile(r"\b(?:ln|log(?:10)?)\s*[({\[1]|\blog10\b|logarithm", re.IGNORECASE),
+    "absorption over scattering": re.compile(r"\bk\s*/\s*s\b|kubelka", re.IGNORECASE),
 }
 """Quantities that are no reflectance, each with the words that give it away."""
+
+_MADE_FROM_IT = {"a difference", "a derivative", "a logarithm", "absorption over scattering", "wavenumbers"}
 
 STATISTIC = re.compile(
     r"(?:\b|_)(?:std\w*|st\.?\s?dev\w*|sd|s\.d\.|sigma|se|sem|var(?:iance)?|cv|rsd|mean|median|average|avg|min(?:imum)?|max(?:imum)?|"
@@ -165,8 +169,11 @@ def says_reflectance(text: str) -> bool:
 
 
 def other_quantity(text: str) -> str:
-    """Return which other quantity a text names, or an empty text."""
+    """Return which other quantity than reflectance a text names, or an empty text.
+
+    A word of reflectance beside it makes it one again, but not for what is made from reflectance.
+    """
     for quantity, pattern in NO_REFLECTANCE.items():
-        if pattern.search(text):
+        if pattern.search(text) and (quantity in _MADE_FROM_IT or not says_reflectance(text)):
             return quantity
     return ""
