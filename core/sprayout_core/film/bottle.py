@@ -61,7 +61,7 @@ def new_bottle(
     if beside:
         known, known_width = _mean([each[0] for each in beside], old, learned)
     else:
-        known, known_width = 1.0, _known_strength(learned, row)
+        known, known_width = 1.0, learned.strength_uncertainty(row)
     value = factor / known
     strength = Estimate(value, value * float(np.hypot(width / factor, known_width / known)))
     shift = np.mean([each[1] for each in fresh], axis=0)
@@ -69,13 +69,12 @@ def new_bottle(
         shift = shift - np.mean([each[1] for each in beside], axis=0)
     colour = fresh[0][2]
     hue = Estimate(float(ciede2000(colour, colour + shift)), _READING / float(np.sqrt(len(new))))
-    off = abs(strength.value - 1.0) >= 2.0 * strength.uncertainty
-    turned = hue.value >= 2.0 * hue.uncertainty
-    return BottleCheck(strength, hue, off or turned, _words(strength, hue, shift, off=off, turned=turned))
+    told = _differs(strength, 1.0) or _differs(hue, 0.0)
+    return BottleCheck(strength, hue, told, _words(strength, hue, shift))
 
 
 def corrected_parts(parts: Mapping[str, float], dye: str, check: BottleCheck) -> dict[str, float]:
-    """Return parts with the new lot in place of the old: less of a stronger dye. As they are, if not distinguishable."""
+    """Return parts with the new lot in place of the old: less of a stronger dye; as they are if not distinguishable."""
     if dye not in parts:
         raise SprayoutError(f"{dye!r} is not in this mix", place="parts")
     if not check.distinguishable:
@@ -126,26 +125,20 @@ def _mean(factors: list[float], steps: Sequence[PanelStep], learned: Learned) ->
     return float(np.mean(factors)), float(np.sqrt(np.sum(np.square(width))) / len(width))
 
 
-def _known_strength(learned: Learned, row: int) -> float:
-    """Return the relative uncertainty of the old lot's own strength."""
-    bands = learned.wavelengths.size
-    part = slice(row * bands, (row + 1) * bands)
-    spectrum = learned.absorption[row]
-    weight = spectrum / np.sum(spectrum**2)
-    return float(np.sqrt(weight @ learned.covariance[part, part] @ weight))
+def _differs(found: Estimate, same: float) -> bool:
+    """Say whether a number differs from what no difference would give, by twice its uncertainty or more."""
+    return abs(found.value - same) >= 2.0 * found.uncertainty
 
 
-def _words(strength: Estimate, hue: Estimate, shift: Array, *, off: bool, turned: bool) -> str:
-    if not off and not turned:
-        return "not distinguishable from the old lot: pour as written"
+def _words(strength: Estimate, hue: Estimate, shift: Array) -> str:
     said = []
-    if off:
+    if _differs(strength, 1.0):
         more = "stronger" if strength.value > 1 else "weaker"
         said.append(
             f"{abs(100 * (strength.value - 1)):.0f} % {more} (give or take {200 * strength.uncertainty:.0f}): "
             f"pour {1 / strength.value:.2f} times as much"
         )
-    if turned:
+    if _differs(hue, 0.0):
         way = "warmer" if shift[2] > 0 else "cooler"
         said.append(f"another hue, {hue.value:.1f} {way}: no ratio takes that out")
-    return "; ".join(said)
+    return "; ".join(said) or "not distinguishable from the old lot: pour as written"

@@ -174,7 +174,7 @@ def _layer(base: Array, tau: Array, trap: Array, optics: Optics) -> Array:
     lit += 1.0
     way = np.exp(-optics.path * tau)
     if optics.geometry.light_deg is None:
-        way *= _spread(tau, trap, optics)
+        way = way * _spread(tau, trap, optics)
     return np.asarray(base * way / lit + optics.shine, float)
 
 

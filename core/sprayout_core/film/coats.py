@@ -32,6 +32,7 @@ __all__ = [
 Array = NDArray[np.float64]
 
 _FLOOR = 1e-3
+_OPEN, _KEPT = 0.4, 0.6  # shares of light from inside that pass the surface and are kept by it, n = 1.5
 _FINE = 0.01
 _BEYOND = 2.0
 
@@ -42,12 +43,14 @@ class StepCard:
 
     coats      rising; 0 is the bare ground                        (k,)
     channels   positive, linear in light, all taken alike          (k, m)
-    counted    coats of the card itself are counted, not measured: their scatter widens the answer
+    scatter    relative scatter of each coat of the card; 0 where its film is known
+    strength   relative uncertainty of the whole card's strength
     """
 
     coats: Array
     channels: Array
     scatter: float = COAT_SCATTER
+    strength: float = 0.0
 
     def __post_init__(self) -> None:
         coats, channels = np.asarray(self.coats, float), np.asarray(self.channels, float)
@@ -62,9 +65,7 @@ class StepCard:
 
     def at(self, coats: ArrayLike) -> Array:
         """Return channels at any number of coats, (...) -> (..., m): monotone in log, straight beyond the last."""
-        return np.asarray(
-            np.exp(_monotone(self.coats, np.log(self.channels + _FLOOR), np.asarray(coats, float))) - _FLOOR
-        )
+        return _channels(_monotone(self.coats, _depth(self.channels), np.asarray(coats, float)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,16 +116,17 @@ def coats_of(card: StepCard, reading: ArrayLike, noise: float = 2e-3, scatter: f
     noise     standard uncertainty of a channel, relative to a white of 1, plus 0.5 % of its value
     scatter   relative scatter of one coat of this shop
 
-    Least squares between the logarithms of the channels and the card's curve, monotone in each channel.
+    Least squares between the channels' depth (logarithm, with the light kept under the surface taken out, which
+    runs nearly straight with coats) and the card's curve, monotone in each channel.
     """
     seen = np.asarray(reading, float)
     if seen.shape != card.channels.shape[1:] or not np.all(np.isfinite(seen)) or np.any(seen < -0.01):
         raise SprayoutError("reading and card have different channels", "Take both in the same way.", place="reading")
     seen = np.maximum(seen, 0.0)
     grid = np.arange(0.0 if card.coats[0] == 0 else card.coats[0] * 0.5, card.coats[-1] + _BEYOND, _FINE)
-    curve = np.log(card.at(grid) + _FLOOR)
-    width = np.hypot(noise / (np.maximum(seen, 0) + _FLOOR + noise), 0.005)
-    gaps = (curve - np.log(seen + _FLOOR)) / width
+    curve = _depth(card.at(grid))
+    width = np.hypot(noise, 0.005 * seen) * _OPEN / ((seen + _FLOOR) * (_OPEN + _KEPT * seen)) + 1e-3
+    gaps = (curve - _depth(seen)) / width
     cost = np.sum(gaps**2, axis=1)
     best = int(np.argmin(cost))
     coats = _between(grid, cost, best)
@@ -133,7 +135,7 @@ def coats_of(card: StepCard, reading: ArrayLike, noise: float = 2e-3, scatter: f
     misfit = float(np.sqrt(cost[best] / seen.size))
     # The card's own steps carry the same noise as the reading.
     own *= 1.5 * max(misfit, 1.0)
-    counted = float(np.sqrt(own**2 + (scatter**2 + card.scatter**2) * max(coats, 0.0)))
+    counted = float(np.sqrt(own**2 + (scatter**2 + card.scatter**2) * max(coats, 0.0) + (card.strength * coats) ** 2))
     notes = []
     if coats > card.coats[-1]:
         notes.append(f"more than the card's last step ({card.coats[-1]:g}): an extrapolation")
@@ -148,12 +150,16 @@ def coats_of(card: StepCard, reading: ArrayLike, noise: float = 2e-3, scatter: f
 
 
 def predicted_card(learned: Learned, trial: Trial, geometry: str, most: int | None = None) -> StepCard:
-    """Return the step card of a mix over a ground from what was learned; its own strength is known to 2 % or so."""
+    """Return the step card of a mix over a ground from what was learned, as unsure as the strength of its dyes."""
     name = geometry_of(geometry).name
     counts = np.arange(0.0, (most or int(np.ceil(trial.coats)) + 2) + 1)
     shares = np.broadcast_to(learned.shares([trial.mix])[0], (counts.size, len(learned.dyes)))
     trap = learned.trapping(trial.ground, name).value
-    return StepCard(counts, predict_readings(learned, trial.ground.reading(name), shares, counts, name, trap), 0.02)
+    weight = shares[0] * learned.absorption.sum(axis=1)
+    each = np.array([learned.strength_uncertainty(row) for row in range(len(learned.dyes))])
+    strength = float(np.sqrt(np.sum((weight * each) ** 2)) / max(float(weight.sum()), 1e-12))
+    readings = predict_readings(learned, trial.ground.reading(name), shares, counts, name, trap)
+    return StepCard(counts, readings, 0.0, strength)
 
 
 def more_coats(
@@ -211,6 +217,17 @@ def evened(channels: ArrayLike, greys: ArrayLike) -> Array:
     return np.asarray(values / strips * strips.mean(axis=0), float)
 
 
+def _depth(channels: Array) -> Array:
+    """Return the logarithm of channels with the surface taken off as Saunderson does, (..., m)."""
+    return np.asarray(np.log(channels / (_OPEN + _KEPT * channels) + _FLOOR), float)
+
+
+def _channels(depth: Array) -> Array:
+    """Return the channels of a depth, the inverse of `_depth`; no real surface lets it reach its pole."""
+    inner = np.minimum(np.maximum(np.exp(depth) - _FLOOR, 0.0), 0.999 / _KEPT)
+    return np.asarray(_OPEN * inner / (1.0 - _KEPT * inner), float)
+
+
 def _between(grid: Array, cost: Array, best: int) -> float:
     """Return the lowest point of the parabola through the best grid point and its neighbours."""
     if not 0 < best < grid.size - 1:
@@ -227,7 +244,7 @@ def _monotone(x: Array, y: Array, at: Array) -> Array:
     width = np.diff(x)[:, None]
     secant = np.diff(steady, axis=0) / width
     slope = np.empty_like(steady)
-    slope[0], slope[-1] = secant[0], secant[-1]
+    slope[0], slope[-1] = _end_slope(width[:2], secant[:2]), _end_slope(width[:-3:-1], secant[:-3:-1])
     left, right = secant[:-1], secant[1:]
     near, far = width[:-1] + 2.0 * width[1:], 2.0 * width[:-1] + width[1:]
     same = left * right > 0
@@ -245,3 +262,12 @@ def _monotone(x: Array, y: Array, at: Array) -> Array:
     )
     value = value + np.maximum(at - x[-1], 0.0)[..., None] * secant[-1]
     return np.asarray(value - np.maximum(x[0] - at, 0.0)[..., None] * secant[0], float)
+
+
+def _end_slope(width: Array, secant: Array) -> Array:
+    """Return the slope at an end from its two intervals, nearest first, never turning and never overshooting."""
+    if len(secant) < 2:
+        return np.asarray(secant[0], float)
+    slope = ((2.0 * width[0] + width[1]) * secant[0] - width[0] * secant[1]) / (width[0] + width[1])
+    slope = np.where(slope * secant[0] <= 0, 0.0, slope)
+    return np.asarray(np.where(np.abs(slope) > 3.0 * np.abs(secant[0]), 3.0 * secant[0], slope), float)

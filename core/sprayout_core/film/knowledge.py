@@ -131,6 +131,14 @@ class Learned:
         known = self.trappings.get((ground.name, geometry))
         return known is not None and known.uncertainty < 0.4 * known.value
 
+    def strength_uncertainty(self, row: int) -> float:
+        """Return the relative standard uncertainty of one dye's strength."""
+        bands = self.wavelengths.size
+        part = slice(row * bands, (row + 1) * bands)
+        spectrum = self.absorption[row]
+        weight = spectrum / max(float(np.sum(spectrum**2)), 1e-12)
+        return float(np.sqrt(max(weight @ self.covariance[part, part] @ weight, 0.0)))
+
     def of_film(self, shop: str) -> Estimate:
         """Return a shop's film per counted coat; a shop never seen may lay 20 % more or less."""
         return self.film.get(shop, Estimate(1.0, 0.2))

@@ -22,7 +22,7 @@ __all__ = ["Cause", "Reproduction", "reproduction"]
 Array = NDArray[np.float64]
 
 # How far each usually lies from shop to shop (standard deviations); what is likely is blamed first.
-_FILM, _STRENGTH, _GAIN, _OFFSET = 0.10, 0.05, 0.01, 0.002
+_FILM, _STRENGTH, _GAIN, _OFFSET = 0.10, 0.07, 0.01, 0.002
 _MISFIT = 0.004
 _STEP = 1e-3
 
@@ -64,7 +64,7 @@ def reproduction(
     other_ground   their own ground as they read it, if they did
 
     The measured difference is split by least squares with the usual size of each cause held likely (film 10 %,
-    strength 5 %, instrument 1 % and 0.002). Film and the strength of a single dye look alike on one panel; their
+    strength 7 %, instrument 1 % and 0.002). Film and the strength of a single dye look alike on one panel; their
     uncertainties say so. Nothing is proved by this: it says what to try first.
     """
     ours, theirs = spectrum(standard, "standard"), spectrum(other, "other")
@@ -141,7 +141,7 @@ def _advice(total: float, rest: float, causes: list[Cause]) -> str:
     if total < 0.5:
         return "reproduced: nothing to change"
     first = causes[0]
-    if rest > 0.6 * total:
+    if rest > 0.4 * total:
         return "none of film, ground, strength or instrument explains it: is it the same mix, clear and stage?"
     if first.name == "film":
         return f"try {'less' if first.size > 0 else 'more'} film first: about {abs(100 * first.size):.0f} %"

@@ -31,3 +31,30 @@ def flake_beds():
 def shops():
     """Booths whose true optics are hidden."""
     return beside("truth_shop")
+
+
+@pytest.fixture(scope="session")
+def eye():
+    """D65 and the 10 degree observer on the tests' wavelengths."""
+    from sprayout_core.film.colour import Eye
+    from sprayout_core.light import View
+
+    return Eye.of(beside("truth_layers").WAVE, View(illuminant="D65", observer=10))
+
+
+@pytest.fixture(scope="session")
+def difference(eye):
+    """dE00 between readings, D65/10."""
+    from sprayout_core.difference import ciede2000
+
+    return lambda one, two: ciede2000(eye.lab(one), eye.lab(two))
+
+
+@pytest.fixture(scope="session")
+def day():
+    """One booth, its kit of panels, and what was learned from them with accuracy."""
+    from sprayout_core.film import learn
+
+    booth = beside("truth_shop").Booth(77)
+    kit = booth.kit()
+    return booth, kit, learn(kit)

@@ -119,6 +119,16 @@ def over(layer, ground):
     return reflected + through @ between @ ground @ right
 
 
+def solid(albedo, g=0.5):
+    """Kernel of an opaque solid colour of about this albedo: a thick pigmented layer, not an ideal diffuser."""
+    albedo = np.asarray(albedo, float)
+    absorbed = 0.4 * (1 - g) * (1 - albedo) ** 2 / (2 * albedo)
+    thick = 60.0 / (1 + absorbed)
+    return over(
+        scattering_layer(thick * absorbed, thick * np.ones_like(absorbed), g), lambert(0.5 * np.ones_like(albedo))
+    )
+
+
 def reading(kernel, tau, geometry):
     """Reflectance factor of a ground kernel (..., N, N) under a clear dye layer tau (...,) and one smooth surface."""
     tau = np.asarray(tau, float)[..., None]

@@ -57,7 +57,7 @@ class Booth:
             else:
                 self._kernel[name] = layers.flakes(flake[name], tilt[place], edges[place])
         for name in ("white", "black", "grey"):
-            self._kernel[name] = layers.lambert(self.albedo[name])
+            self._kernel[name] = layers.solid(self.albedo[name])
         clear = np.zeros(31)
         self.grounds = {
             name: Ground(
