@@ -18,6 +18,7 @@ from sprayout_core.documents import (
     copy_of,
     dot,
     from_tree,
+    raised,
     tree,
 )
 from sprayout_core.errors import SprayoutError
@@ -86,7 +87,7 @@ def edit(
         editor.put("withdrawn", ABSENT)
     for change in changes:
         editor.take(change)
-    after = rebuild(state)
+    after = raised(rebuild(state))
     return document if after == before else _checked(document, from_tree(after))
 
 

@@ -18,7 +18,16 @@ from sprayout_core.documents.atoms import (
 from sprayout_core.documents.authoring import authoring_faults
 from sprayout_core.documents.deriving import derive
 from sprayout_core.documents.edge import KINDS, MIGRATIONS, DocumentError, from_tree, read, tree, write
-from sprayout_core.documents.editions import CURRENT, Edition, EditionError, Migration, edition_of, migrated
+from sprayout_core.documents.editions import (
+    CURRENT,
+    SINCE,
+    Edition,
+    EditionError,
+    Migration,
+    edition_of,
+    migrated,
+    raised,
+)
 from sprayout_core.documents.head import (
     Answer,
     Derived,
@@ -96,15 +105,15 @@ from sprayout_core.documents.values import Json
 
 __all__ = [
     "ATOMS", "CURRENT", "DEEPEST", "FIXED", "HEAD", "KINDS", "LARGEST", "MIGRATIONS", "MIX_DISPLAY", "RECORD",
-    "Answer", "Atom", "Batch", "BrokenMix", "Clear", "Coat", "Component", "Conditions", "Coordinates", "Copy",
-    "CyclicMix", "DeepMix", "Derived", "Document", "DocumentError", "DryRule", "Edition", "EditionError", "Filling",
-    "Find", "Formula", "Instrument", "Json", "Judgement", "Layer", "Library", "Limit", "Material", "Measured",
-    "Migration", "MissingDocument", "MissingVariant", "Mix", "Note", "OpenQuestion", "OpenSlot", "Panel", "Part",
-    "Picture", "Piece", "Policy", "Poured", "Provenance", "Reading", "Recipe", "Reduce", "Reference", "Role",
-    "Shop", "Spectrum", "SprayReady", "SprayedCoat", "Stage", "Standard", "Strain", "Strainers", "TakenOut",
-    "TextError", "Thing", "Tolerance", "atom_for", "atoms_of", "authoring_faults", "check_path", "compact",
-    "copy_of", "derive", "digest", "dot", "dot_order", "dots_in", "edition_of", "from_tree", "implied_dot", "made",
-    "migrated", "mix_facts", "new_copy_id", "number_of", "parse", "proof", "proof_of_facts", "proofs", "read",
-    "reading_id", "recipe_proof", "record_faults", "resolve", "schema", "stored", "tree", "uuid7", "uuid8",
-    "value_at", "with_value", "write",
+    "SINCE", "Answer", "Atom", "Batch", "BrokenMix", "Clear", "Coat", "Component", "Conditions", "Coordinates",
+    "Copy", "CyclicMix", "DeepMix", "Derived", "Document", "DocumentError", "DryRule", "Edition", "EditionError",
+    "Filling", "Find", "Formula", "Instrument", "Json", "Judgement", "Layer", "Library", "Limit", "Material",
+    "Measured", "Migration", "MissingDocument", "MissingVariant", "Mix", "Note", "OpenQuestion", "OpenSlot",
+    "Panel", "Part", "Picture", "Piece", "Policy", "Poured", "Provenance", "Reading", "Recipe", "Reduce",
+    "Reference", "Role", "Shop", "Spectrum", "SprayReady", "SprayedCoat", "Stage", "Standard", "Strain",
+    "Strainers", "TakenOut", "TextError", "Thing", "Tolerance", "atom_for", "atoms_of", "authoring_faults",
+    "check_path", "compact", "copy_of", "derive", "digest", "dot", "dot_order", "dots_in", "edition_of",
+    "from_tree", "implied_dot", "made", "migrated", "mix_facts", "new_copy_id", "number_of", "parse", "proof",
+    "proof_of_facts", "proofs", "raised", "read", "reading_id", "recipe_proof", "record_faults", "resolve",
+    "schema", "stored", "tree", "uuid7", "uuid8", "value_at", "with_value", "write",
 ]  # fmt: skip

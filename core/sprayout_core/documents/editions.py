@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from sprayout_core.documents.values import Json
 from sprayout_core.errors import Fault, FaultsError
 
-__all__ = ["CURRENT", "Edition", "EditionError", "Migration", "edition_of", "migrated"]
+__all__ = ["CURRENT", "SINCE", "Edition", "EditionError", "Migration", "edition_of", "migrated", "raised"]
 
 
 class EditionError(FaultsError):
@@ -31,6 +31,9 @@ CURRENT = Edition(1, 0)
 
 #: Turns the tree of one major edition into the next; pure, and total on valid documents.
 Migration = Callable[[dict[str, Json]], dict[str, Json]]
+
+#: Places that came after the first edition of a major, such as formula/mix/items/*/grind, with the edition.
+SINCE: dict[str, Edition] = {}
 
 _PATTERN = re.compile(r"sprayout/([1-9][0-9]{0,3})\.(0|[1-9][0-9]{0,3})", re.ASCII)
 
@@ -61,3 +64,25 @@ def migrated(tree: dict[str, Json], migrations: Mapping[int, Migration], current
         tree = step(tree)
         edition = edition_of(tree.get("format"))
     return tree
+
+
+def raised(tree: Mapping[str, Json], since: Mapping[str, Edition] = SINCE) -> dict[str, Json]:
+    """Return the tree with `format` raised to the edition that its members need; it is never lowered."""
+    needed = edition_of(tree.get("format"))
+    for place, edition in since.items():
+        kind, *path = place.split("/")
+        if edition > needed and kind == tree.get("kind") and _holds(tree, path):
+            needed = edition
+    return {**tree, "format": str(needed)}
+
+
+def _holds(value: Json, path: list[str]) -> bool:
+    if not path:
+        return True
+    if isinstance(value, list):
+        return path[0] == "*" and any(_holds(item, path[1:]) for item in value)
+    if not isinstance(value, dict):
+        return False
+    if path[0] == "*":
+        return any(_holds(item, path[1:]) for item in value.values())
+    return path[0] in value and _holds(value[path[0]], path[1:])
