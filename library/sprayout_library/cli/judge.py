@@ -65,7 +65,10 @@ def command(
             "at": at or now_text(writer.clock()),
         }
         if against:
-            facts["against"] = piece_from_words(against, names, store).model_dump(exclude_none=True)
+            held = piece_from_words(against, names, store)
+            if held == tied[0][0]:
+                raise SprayoutError("a piece was held against itself", "Name another one with --against.")
+            facts["against"] = held.model_dump(exclude_none=True)
         if instead_of:
             facts["supersedes"] = names.find(instead_of, "judgement").id
         document = writer.new("judgement", facts)

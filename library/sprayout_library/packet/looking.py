@@ -79,8 +79,8 @@ def look(store: Store, packet: Packet, name: Naming) -> Look:
 
 def _fate(store: Store, theirs: Document, name: Naming) -> Seen:
     mine = store.get(theirs.id)
-    known = (mine.seen if mine else {}).get(store.copy_id, 0)
-    if theirs.seen.get(store.copy_id, 0) > known:
+    own = store.facts.copy_id or ""  # not drawn here: looking changes nothing
+    if theirs.seen.get(own, 0) > (mine.seen if mine else {}).get(own, 0):
         raise SprayoutError(
             "brings edits of this very copy that this copy does not hold",
             "This library is behind itself, as after a restored backup: sync it once, then take the packet.",
