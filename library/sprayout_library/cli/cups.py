@@ -116,9 +116,7 @@ def weigh(name: str, weighed: tuple[str, ...], water: str) -> None:
         pairs.append((number_in(height, "mm"), number_in(grams, "g")))
     cup = calibrated(name, pairs, number_in(water, "c", "°c", "degc"))
     keep_tool("cups", cup)
-    say(
-        f"{name}: calibrated at {len(pairs)} marks up to {rounded(cup.volumes_ml[-1])} ml; between them nothing is known."
-    )
+    say(f"{name}: {len(pairs)} marks up to {rounded(cup.volumes_ml[-1])} ml; nothing is known between them.")
 
 
 @command.command("taper")

@@ -29,7 +29,7 @@ def carried_by(batch: Batch, shelf: Shelf) -> dict[str, list[str]]:
 
 
 def cup_cautions(batch: Batch, shelf: Shelf) -> list[str]:
-    """Return the sentences to print for a cup; none where no material carries a caution, which says nothing about it."""
+    """Return the sentences to print for a cup; none where no material carries one, which is no statement about it."""
     carried = carried_by(batch, shelf)
     if not carried:
         return []

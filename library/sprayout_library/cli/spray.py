@@ -1,0 +1,368 @@
+"""sprayout spray: a spray day, tapped coat by coat; every tap is on the disk before the next one."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from sprayout_library.cli.bench_words import named
+from sprayout_library.cli.desk import Desk
+from sprayout_library.cli.told import counted, heading, json_out, rows, say, soft
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from sprayout_library.session import Session
+    from sprayout_library.session.tally import Line, Piece, Tally
+    from sprayout_library.store import Store
+
+_SESSION = click.option("--session", metavar="NAME", help="Which one, where several run: its recipe, or its id's end.")
+
+
+@click.group("spray", invoke_without_command=True)
+@click.pass_context
+def command(ctx: click.Context) -> None:
+    """A spray day. Without more words: what runs, piece by piece, with the time since the last coat.
+
+    \b
+    sprayout spray start "Kelp frame" --cup C1 --piece "K1 over silver" --piece "K2 over white, curved"
+    sprayout spray coat all
+    sprayout spray coat K1 K2 --laid wet
+    sprayout spray finish
+    """
+    if ctx.invoked_subcommand is None:
+        _tell(ctx.obj, None, None)
+
+
+@command.command("show")
+@_SESSION
+@click.option("--json", "form", flag_value="json", help="As JSON.")
+@click.pass_obj
+def show(desk: Desk, /, session: str | None, form: str | None) -> None:
+    """Tell what runs: every piece, its coats, the time since the last one, the recipe's dry rule."""
+    _tell(desk, session, form)
+
+
+@command.command("start")
+@click.argument("recipe")
+@click.option("--cup", "cups", multiple=True, metavar="CODE", help="A cup at hand; repeat it.")
+@click.option(
+    "--piece", "pieces", multiple=True, metavar="WORDS", help='"K1 over silver", "K2 over white, curved"; repeat it.'
+)
+@click.pass_obj
+def start(desk: Desk, /, recipe: str, cups: tuple[str, ...], pieces: tuple[str, ...]) -> None:
+    """Begin a session: RECIPE as it stands now, the cups, and each piece over its ground."""
+    from sprayout_core.documents import Recipe
+    from sprayout_core.errors import SprayoutError
+    from sprayout_library.cli.cup import found_cup
+    from sprayout_library.record.cups import Shelf
+    from sprayout_library.session import begin, open_sessions, start_tap
+    from sprayout_library.today.cautions import cup_cautions
+    from sprayout_library.today.sheets import library_id
+
+    with desk.store() as store:
+        names = desk.names(store)
+        document = desk.document(store, recipe, "recipe")
+        assert isinstance(document, Recipe)
+        shelf = Shelf(store)
+        batches = [found_cup(code, store, names, shelf) for code in cups]
+        library = library_id(store)
+        writer = desk.writer(store)
+        first = start_tap(document, library, writer.fresh_id(), shelf, names, batches, pieces)
+        for other in open_sessions(library):
+            taken = {name.casefold() for name in other.tally.pieces}
+            for piece in first["pieces"]:
+                if piece["name"].casefold() in taken:
+                    raise SprayoutError(
+                        f"{piece['name']!r} is on the stand in {other.tally.recipe_name}",
+                        "Give each piece a code of its own.",
+                    )
+        session = begin(first, _now(), writer.by)
+        say(f"{document.name}: {counted(len(pieces), 'piece')}, {counted(len(cups), 'cup')}. Begun.", bold=True)
+        _rows(session.tally)
+        told = dict.fromkeys(line for batch in batches for line in cup_cautions(batch, shelf))
+        for line in told:
+            say(f"  {line}", fg="yellow")
+        _suggest(session.tally)
+        soft("Next, after each coat: sprayout spray coat all")
+
+
+@command.command("coat")
+@click.argument("pieces", nargs=-1, required=True)
+@click.option("--cup", metavar="CODE", help="From which cup; needed where there are several.")
+@click.option(
+    "--laid", type=click.Choice(["mist", "medium", "wet"]), help="How it was laid, if not as the recipe says."
+)
+@click.option(
+    "--count",
+    default="1",
+    show_default=True,
+    metavar="N",
+    help='More than one, as honest as it was: 2, "about 3", "until covered".',
+)
+@_SESSION
+@click.pass_obj
+def coat(
+    desk: Desk, /, pieces: tuple[str, ...], cup: str | None, laid: str | None, count: str, session: str | None
+) -> None:
+    """A coat is on: "all", or these PIECES. It is on the disk when this returns."""
+    with desk.store() as store:
+        running = _running(store, session)
+        done = running.coat(pieces, _now(), cup, laid, count)
+        which = running.cup(cup)
+        say(f"{which.name} on {', '.join(piece.name for piece in done)}.")
+        _rows(running.tally, {piece.name for piece in done})
+        _suggest(running.tally)
+
+
+@command.command("covered")
+@click.argument("pieces", nargs=-1, required=True)
+@_SESSION
+@click.pass_obj
+def covered(desk: Desk, /, pieces: tuple[str, ...], session: str | None) -> None:
+    """These PIECES are covered: for a coat that goes on until it covers. The count stays what was tapped."""
+    with desk.store() as store:
+        running = _running(store, session)
+        done = running.mark("covered", pieces, _now())
+        _rows(running.tally, {piece.name for piece in done})
+
+
+@command.command("off")
+@click.argument("pieces", nargs=-1, required=True)
+@_SESSION
+@click.pass_obj
+def off(desk: Desk, /, pieces: tuple[str, ...], session: str | None) -> None:
+    """These PIECES leave the stand: "all" no longer means them. What is on them stays and is saved at the end."""
+    with desk.store() as store:
+        done = _running(store, session).mark("off", pieces, _now())
+        say(f"Off the stand: {', '.join(piece.name for piece in done)}.")
+
+
+@command.command("note")
+@click.argument("piece")
+@click.argument("words")
+@_SESSION
+@click.pass_obj
+def note(desk: Desk, /, piece: str, words: str, session: str | None) -> None:
+    """A remark on a PIECE; it goes into its panel."""
+    from sprayout_core.errors import SprayoutError
+
+    if not words.strip() or len(words) > 2000:
+        raise SprayoutError("a remark of nothing, or a very long one", "Say it in up to 2000 letters.")
+    with desk.store() as store:
+        _running(store, session).mark("note", [piece], _now(), words.strip())
+        say(f"{piece}: noted.")
+
+
+@command.command("piece")
+@click.argument("words")
+@_SESSION
+@click.pass_obj
+def piece_(desk: Desk, /, words: str, session: str | None) -> None:
+    """One more piece: "K9 over silver", or "K2F over white, flat, for K2" beside a curved one."""
+    from sprayout_core.documents import Recipe
+    from sprayout_library.session import piece_tap
+
+    with desk.store() as store:
+        running = _running(store, session)
+        recipe = store.get(running.tally.recipe)
+        assert isinstance(recipe, Recipe)
+        made = piece_tap(words, recipe, desk.names(store), list(running.tally.pieces))
+        running.tap({"tap": "piece", "piece": made}, _now())
+        _rows(running.tally, {made["name"]})
+
+
+@command.command("cup")
+@click.argument("code")
+@_SESSION
+@click.pass_obj
+def cup_(desk: Desk, /, code: str, session: str | None) -> None:
+    """One more cup at hand."""
+    from dataclasses import asdict
+
+    from sprayout_library.cli.cup import found_cup
+    from sprayout_library.record.cups import Shelf
+    from sprayout_library.session import cup_tap
+    from sprayout_library.today.cautions import cup_cautions
+
+    with desk.store() as store:
+        running = _running(store, session)
+        shelf = Shelf(store)
+        names = desk.names(store)
+        batch = found_cup(code, store, names, shelf)
+        lines = [asdict(line) for line in running.tally.lines]
+        made = cup_tap(batch, lines, shelf, names, list(running.tally.cups))
+        running.tap({"tap": "cup", "cup": made}, _now())
+        say(f"{made['label']}: {made['name']}, at hand.")
+        for line in cup_cautions(batch, shelf):
+            say(f"  {line}", fg="yellow")
+
+
+@command.command("undo")
+@_SESSION
+@click.pass_obj
+def undo(desk: Desk, /, session: str | None) -> None:
+    """Take the last tap back."""
+    with desk.store() as store:
+        running = _running(store, session)
+        tap = running.undo(_now())
+        on = f" on {', '.join(tap['pieces'])}" if "pieces" in tap else ""
+        say(f"Taken back: {tap['tap']}{on}.")
+        _rows(running.tally)
+
+
+@command.command("give-up")
+@_SESSION
+@click.confirmation_option(prompt="End it without saving panels?")
+@click.pass_obj
+def give_up(desk: Desk, /, session: str | None) -> None:
+    """End the session without panels. Its taps stay on this machine."""
+    with desk.store() as store:
+        running = _running(store, session)
+        running.give_up(_now())
+        say(f"{running.tally.recipe_name}: given up; no panel was saved.")
+
+
+@command.command("finish")
+@click.option("--stage", type=click.Choice(["bare", "cleared", "polished"]), default="bare", show_default=True)
+@click.option(
+    "--used",
+    multiple=True,
+    metavar="CUP=AMOUNT",
+    help='What was sprayed out of a cup: "C1=80 ml" or C1=rest; repeat it.',
+)
+@click.option("--air", metavar="DEGC", help="How warm the booth was.")
+@click.option("--humidity", metavar="PERCENT", help="How damp the booth was.")
+@_SESSION
+@click.pass_obj
+def finish(
+    desk: Desk, /, stage: str, used: tuple[str, ...], air: str | None, humidity: str | None, session: str | None
+) -> None:
+    """Save every piece with a coat as a panel, all in one version of the library."""
+    from sprayout_library.session import Last
+    from sprayout_library.session import finish as finish_session
+
+    taken = dict(named(pair, "how much out of which cup") for pair in used)
+    conditions = {name: value for name, value in (("air_degc", _degrees(air)), ("humidity_percent", _damp(humidity)))
+                  if value is not None}  # fmt: skip
+    with desk.store() as store:
+        running = _running(store, session)
+        found = finish_session(running, store, desk.writer(store), Last(stage, conditions or None, taken or None))
+        labels = [panel.label or panel.name for panel in found.panels]
+        say(f"{counted(len(labels), 'panel')} saved: {', '.join(labels)}.", bold=True)
+        if found.left_out:
+            say(f"  Without a coat, so left out: {', '.join(found.left_out)}.")
+        soft(f"Next: sprayout label {' '.join(labels)} --out labels.pdf, then sprayout judge, picture or import.")
+
+
+def _now() -> str:
+    from sprayout_library.record import now_text
+
+    return now_text(datetime.now(UTC))
+
+
+def _degrees(text: str | None) -> float | None:
+    from sprayout_core.errors import SprayoutError
+
+    if text is None:
+        return None
+    try:
+        value = float(text.lower().removesuffix("c").removesuffix("°").replace(",", "."))
+    except ValueError:
+        value = float("nan")
+    if not -30 <= value <= 60:
+        raise SprayoutError(f"{text!r} is no air to spray in", "Give the booth's degrees Celsius, such as 21.")
+    return value
+
+
+def _damp(text: str | None) -> float | None:
+    from sprayout_library.cli.bench_words import percent_span
+
+    return None if text is None else float(percent_span(text, "the humidity").low * 100)
+
+
+def _running(store: Store, wanted: str | None) -> Session:
+    from sprayout_library.session import open_session
+    from sprayout_library.today.sheets import library_id
+
+    return open_session(library_id(store), wanted)
+
+
+def _tell(desk: Desk, wanted: str | None, form: str | None) -> None:
+    from sprayout_library.session import open_sessions
+    from sprayout_library.today.sheets import library_id
+
+    with desk.store() as store:
+        found = list(open_sessions(library_id(store))) if wanted is None else [_running(store, wanted)]
+        if form == "json":
+            json_out([_data(one.tally) for one in found])
+            return
+        for one in found:
+            heading(f"{one.tally.recipe_name} (…{one.tally.session[-6:]})")
+            for line in one.tally.lines:
+                say(f"  {_line(line)}")
+            _rows(one.tally)
+            _suggest(one.tally)
+            if one.tally.state == "finishing":
+                soft("  It was being finished: sprayout spray finish goes on with it.")
+        if not found:
+            say("No session runs.")
+            soft('Begin: sprayout spray start "RECIPE" --cup C1 --piece "K1 over silver"')
+
+
+def _line(line: Line) -> str:
+    from sprayout_library.session import dry_words
+
+    dry = dry_words(line.dry)
+    said = [f"{line.name} {line.count}" if line.count == "until covered" else f"{line.count} {line.name}"]
+    said += [f"through {line.spray_ready}"] if line.spray_ready else []
+    said += [f"laid {line.laid}"] if line.laid else []
+    return ", ".join(said) + (f"; next coat when {dry}" if dry else "")
+
+
+def _rows(tally: Tally, only: set[str] | None = None) -> None:
+    from sprayout_library.session import piece_words, since_words
+
+    now = datetime.now(UTC)
+    table = []
+    for piece in tally.pieces.values():
+        if only is None or piece.name in only:
+            where = f"over {piece.ground_name}" + (", curved" if piece.shape == "curved" else "")
+            state = "off the stand" if piece.off else since_words(piece.last, now)
+            table.append((piece.name, where, piece_words(piece, tally), state))
+    rows(table)
+
+
+def _suggest(tally: Tally) -> None:
+    from sprayout_library.session import companions
+
+    for name, words in companions(tally):
+        soft(f'  {name} is curved: a flat card tells its colour too: sprayout spray piece "{words}"')
+
+
+def _data(tally: Tally) -> Mapping[str, Any]:
+    return {
+        "session": tally.session,
+        "recipe": tally.recipe,
+        "state": tally.state,
+        "begun": tally.begun,
+        "last_coat": tally.last_coat(),
+        "cups": [{"label": cup.label, "batch": cup.batch, "formula": cup.formula} for cup in tally.cups.values()],
+        "pieces": [_piece_data(piece, tally) for piece in tally.pieces.values()],
+    }
+
+
+def _piece_data(piece: Piece, tally: Tally) -> dict[str, Any]:
+    return {
+        "name": piece.name,
+        "ground": piece.ground["id"],
+        "shape": piece.shape,
+        "companion_of": piece.companion_of,
+        "coats": [{"cup": run.cup, "formula": tally.cups[run.cup].formula, "count": run.count, "laid": run.laid,
+                   "times": list(run.times)} for run in piece.runs],
+        "covered": piece.covered,
+        "off": piece.off,
+        "last": piece.last,
+    }  # fmt: skip
