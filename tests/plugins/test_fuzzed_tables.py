@@ -59,7 +59,8 @@ def starting_points():
     for shape in SHAPES:
         text = shape["line_end"].join(shape["text"]) + (shape["last_line_end"] and shape["line_end"])
         yield text, shape["encoding"], TOLD | shape["options"]
-    yield MEASUREMENT, "utf-8", {}
+    for _ in range(10):
+        yield MEASUREMENT, "utf-8", {}
 
 
 def mutated(text, dice):
@@ -150,6 +151,31 @@ def check(cases, seed):
                     content,
                 )
     return taken
+
+
+HOSTILE = {
+    "one endless line": b"1" * 3_000_000,
+    "endless blanks": b"Sample;400;410;420;430;440\n" + b" " * 500_000 + b";.1;.2;.3;.4;.5\n",
+    "endless dashes": b"Sample;400;410;420;430;440\n" + (b"-" * 100_000 + b";.1;.2;.3;.4;.5\n") * 5,
+    "an endless heading": b"Sample;" + b"R 400 nm " * 50_000 + b";410\na;.1;.2\n",
+    "very many columns": b"Sample;" + b";".join(b"%d" % n for n in range(400, 60_000)) + b"\n",
+    "very many numbers": b"\n".join(b";".join([b"0.5"] * 5000) for _ in range(20)),
+    "an open quotation": b'Sample;400;410\na;.1;.2\n"' + b"x;.1\n" * 200_000,
+    "only separators": b";" * 900_000 + b"\n",
+    "only line ends": b"\r\n" * 300_000,
+    "section marks": b"BEGIN_DATA_FORMAT\n" * 50_000,
+    "endless fields": b"BEGIN_DATA_FORMAT\n" + b"F%d " * 3000 + b"\nEND_DATA_FORMAT\nBEGIN_DATA\n",
+    "zeros": b"\0" * 100_000,
+    "nothing": b"",
+    "a mark and nothing": b"\xef\xbb\xbf",
+}
+
+
+@pytest.mark.parametrize("what", HOSTILE)
+def test_hostile_files_are_refused_in_time(what):
+    begun = monotonic()
+    assert look(HOSTILE[what], TOLD) == []
+    assert monotonic() - begun < 10
 
 
 def test_a_few_mutated_tables():

@@ -44,7 +44,7 @@ def aligned(
     if missing == 0 or empty_end:
         return named + [""] * missing
     told = findings.told("headings")
-    if missing == 1 and separator == "blanks" and words.LABEL.match(named[0]):
+    if missing == 1 and separator == "blanks" and words.names_sample(named[0]):
         findings.fault(
             f"line {line + 1}",
             f"{rows[0][0]!r} and {rows[0][1]!r} stand under {named[0]!r}: is that one name with a blank in it?",
@@ -88,7 +88,7 @@ def label_column(named: Sequence[str], used: set[int], rows: Sequence[Sequence[s
     free = [at for at in range(len(named)) if at not in used and (named[at] or any(row[at].strip() for row in rows))]
     if told := findings.told("label"):
         return _told(told, named, findings)
-    known = [at for at in free if words.LABEL.match(named[at])]
+    known = [at for at in free if words.names_sample(named[at])]
     if len(known) == 1 and _one_spelling(named, known[0]):
         findings.saw("label", named[known[0]], "its heading names the sample")
         return known[0]

@@ -83,7 +83,7 @@ def names_above(head: Head, first: int) -> tuple[int, list[str], str]:
             continue
         if sum(map(bool, named)) < 2 or len(named) > width + 1:
             break
-        if not under and all(_UNIT_CELL.match(cell) for cell in named[1:]) and any(named[1:]):
+        if not under and all(_UNIT_CELL.match(cell[: words.LONGEST]) for cell in named[1:]) and any(named[1:]):
             under = (line, named)
             continue
         return line, (named + [""] * width)[:width], " ".join(dict.fromkeys(under[1])) if under else ""
@@ -235,7 +235,7 @@ def _says_only_what(heading: str) -> bool:
 
 def _one_label(head: Head, findings: Findings) -> list[str] | None:
     told = findings.told("label")
-    key = next(((name, value) for name, value in head.keys.items() if words.LABEL.match(name)), None)
+    key = next(((name, value) for name, value in head.keys.items() if words.names_sample(name)), None)
     if told or key:
         value = told or (key[1] if key else "")
         findings.saw(

@@ -18,6 +18,10 @@ HEAD_LINES = 400
 """How many lines are looked at to understand a table."""
 
 
+HEAD_CHARACTERS = 4_000_000
+"""And how many characters at most."""
+
+
 @dataclass(frozen=True, slots=True)
 class Head:
     """The first rows of a file under its encoding and separator, and what stands above its table.
@@ -40,7 +44,7 @@ def read_head(source: Source, findings: Findings) -> Head | None:
     try:
         encoding = text.encoding(source, findings.told("encoding"))
         start = _start_of(source, encoding.name, findings)
-        lines = list(islice(text.lines(source, encoding.name), start, start + HEAD_LINES))
+        lines = _first_lines(source, encoding.name, start)
     except SprayoutError as wrong:
         findings.faults.extend(wrong.faults)
         return None
@@ -69,6 +73,17 @@ def _first_numbers(rows: tuple[cells.Row, ...]) -> int:
     return next((place for place, (_, row) in enumerate(rows) if row and cells.numberish(row[0])), len(rows))
 
 
+def _first_lines(source: Source, encoding: str, start: int) -> list[str]:
+    found: list[str] = []
+    characters = 0
+    for line in islice(text.lines(source, encoding), start, start + HEAD_LINES):
+        found.append(line)
+        characters += len(line)
+        if characters > HEAD_CHARACTERS:
+            break
+    return found
+
+
 def numbers_above(head: Head, line: int, findings: Findings) -> bool:
     """Refuse rows of numbers above a table's headings: they would be lost without a word."""
     for at, row in head.rows:
@@ -94,10 +109,7 @@ def _start_of(source: Source, encoding: str, findings: Findings) -> int:
     if not told.isdecimal() or int(told) < 1:
         findings.fault("option table", f"{told!r} is no number of a table", "The first table is 1.")
         return 0
-    mark = (
-        findings.told("separator")
-        or (cells.separator(list(islice(text.lines(source, encoding), HEAD_LINES))) or [""])[0]
-    )
+    mark = findings.told("separator") or (cells.separator(_first_lines(source, encoding, 0)) or [""])[0]
     if not mark:
         return 0
     found: list[tuple[int, list[str]]] = []
@@ -182,7 +194,7 @@ def _may_be_wavelengths(one: Spectral, row: list[str]) -> bool:
 
 
 def _headed(row: list[str]) -> bool:
-    return any(cell.strip() and not cells.numberish(cell) and words.LABEL.match(cell) for cell in row)
+    return any(cell.strip() and not cells.numberish(cell) and words.names_sample(cell) for cell in row)
 
 
 def _even(numbers: list[float]) -> bool:

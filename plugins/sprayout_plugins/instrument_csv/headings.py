@@ -91,7 +91,7 @@ def spectral_sets(headings: Sequence[str]) -> list[Spectral]:
     """Return the sets of three or more headings alike but for one number, the largest first."""
     frames: dict[str, list[tuple[int, float]]] = {}
     for column, heading in enumerate(headings):
-        for found in _NUMBER.finditer(heading):
+        for found in _NUMBER.finditer(heading) if len(heading) <= words.LONGEST else ():
             before, after = " ".join(heading[: found.start()].split()), " ".join(heading[found.end() :].split())
             frame = f"{before}#{after}"
             frames.setdefault(frame, []).append((column, float(found[0].replace(",", "."))))
@@ -119,7 +119,7 @@ def coordinate(heading: str) -> Coordinate | None:
     """Return what a heading says if it is one of L*, a*, b*; the bare letters are not certain to be
     CIELAB.
     """
-    found = _COORDINATE.match(heading.strip())
+    found = _COORDINATE.match(heading.strip()) if len(heading) <= words.LONGEST else None
     if not found:
         return None
     name = found["letter"].upper() if found["letter"] in "Ll" else found["letter"].lower()

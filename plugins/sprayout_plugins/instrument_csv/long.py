@@ -28,7 +28,7 @@ def header(head: Head) -> int:
         below = [other for _, other in head.rows[place + 1 : place + 50] if len(other) == len(row)]
         if not below or not all(cells.numberish(other[over[0]]) for other in below[:3]):
             continue
-        named = any(words.LABEL.match(cell) for cell in row)
+        named = any(words.names_sample(cell) for cell in row)
         texts = any(
             at != over[0] and not cells.numberish(below[0][at]) and below[0][at].strip() for at in range(len(row))
         )

@@ -224,7 +224,7 @@ def _another_table(row: list[str], plan: Plan) -> str:
     label = plan.slots[0].label
     if len(row) > at and cells.number(row[at], plan.decimal) is not None:
         named = row[label] if 0 <= label < len(row) else ""
-        if not words.LABEL.match(named):
+        if not words.names_sample(named):
             return ""
     if _same(row, plan):
         return "again"

@@ -88,7 +88,7 @@ def _period(named: Sequence[str]) -> int:
         if (
             len(named) % period == 0
             and list(named) == block * (len(named) // period)
-            and any(map(words.LABEL.match, block))
+            and any(map(words.names_sample, block))
         ):
             return period
     return len(named)

@@ -8,17 +8,22 @@ __all__ = [
     "ANGLE",
     "CONDITION_KEYS",
     "LABEL",
+    "LONGEST",
     "NO_REFLECTANCE",
     "NO_WAVELENGTH",
     "REFLECTANCE",
     "STATISTIC",
     "WAVELENGTH",
     "may_be_no_sample",
+    "names_sample",
     "other_quantity",
     "says_reflectance",
     "statistic",
     "statistic_row",
 ]
+
+LONGEST = 120
+"""The longest text that is looked at as a heading, in characters."""
 
 LABEL = re.compile(
     r"\W*(?:(?:sample|panel|patch|piece|specimen|reading)?[\s_-]*(?:label|name|id|code|no\.?|number|title)"
@@ -152,9 +157,14 @@ def statistic(text: str) -> str:
     return found[0].strip("_ ") if found else ""
 
 
+def names_sample(heading: str) -> bool:
+    """Say whether a heading stands over the samples' names; a long text is none."""
+    return len(heading) <= LONGEST and LABEL.match(heading) is not None
+
+
 def may_be_no_sample(label: str) -> bool:
     """Say whether a row's name is worth a closer look: empty, a heading, or with a word of summing up."""
-    return not label or LABEL.match(label) is not None or _SUMMING_WORD.search(label) is not None
+    return not label or names_sample(label) or _SUMMING_WORD.search(label) is not None
 
 
 def statistic_row(label: str) -> bool:
