@@ -6,6 +6,7 @@ from sprayout_core.card.evenness import LightField, fit_light
 from sprayout_core.card.frames import samples_frame, step_frame
 from sprayout_core.card.geometry import homography, lattice_places, places
 from sprayout_core.card.hiding import Hiding, hiding
+from sprayout_core.card.keeping import frame_from_tree, frame_tree, result_tree
 from sprayout_core.card.layout import CORNERS, Frame, Rect, Window, WindowKind
 from sprayout_core.card.models import MODELS, expand
 from sprayout_core.card.patch import PixelSummary, fit_to_measure, summarise
@@ -39,10 +40,13 @@ __all__ = [
     "find_steps",
     "fit_light",
     "fit_to_measure",
+    "frame_from_tree",
+    "frame_tree",
     "hiding",
     "homography",
     "lattice_places",
     "places",
+    "result_tree",
     "samples_frame",
     "step_frame",
     "summarise",

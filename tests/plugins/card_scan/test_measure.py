@@ -1,4 +1,5 @@
 import hashlib
+import json
 from dataclasses import replace
 from itertools import pairwise
 
@@ -6,7 +7,7 @@ import numpy as np
 import pytest
 import pyvips
 
-from sprayout_core.card import GRADE, Rect, Refusal, compare_with_steps
+from sprayout_core.card import GRADE, Rect, Refusal, compare_with_steps, result_tree
 from sprayout_core.difference import ciede2000
 from sprayout_core.errors import FaultsError
 from sprayout_plugins.card_scan import identify, measure
@@ -73,6 +74,17 @@ def test_the_overlay_shows_the_straightened_sheet(result, pieces_frame):
     red = (shown == (220, 0, 40)).all(axis=-1)
     area = result.patch("pieces", "E9").area
     assert red[round((area.y + 0.1) * 3), round((area.x + area.width / 2) * 3)]
+
+
+def test_the_result_can_be_told_as_json(result):
+    told = json.loads(json.dumps(result_tree(result), allow_nan=False))
+    assert told["grade"] == "image-derived"
+    assert told["view"].startswith("D65")
+    assert len(told["patches"]) == len(result.patches) == 77
+    first, last = told["patches"][0], told["patches"][-1]
+    assert first["lab"] == list(result.patches[0].lab)
+    assert "lab" not in last
+    assert "nothing lies here" in last["refused"]["problem"]
 
 
 def test_the_card_in_a_picture_is_told_before_its_frame_is_known(good):
