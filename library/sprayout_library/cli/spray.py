@@ -59,7 +59,7 @@ def start(desk: Desk, /, recipe: str, cups: tuple[str, ...], pieces: tuple[str, 
     from sprayout_library.cli.cup import found_cup
     from sprayout_library.record.cups import Shelf
     from sprayout_library.session import begin, open_sessions, start_tap
-    from sprayout_library.today.cautions import cup_cautions
+    from sprayout_library.today.cautions import spraying_cautions
     from sprayout_library.today.sheets import library_id
 
     with desk.store() as store:
@@ -82,8 +82,7 @@ def start(desk: Desk, /, recipe: str, cups: tuple[str, ...], pieces: tuple[str, 
         session = begin(first, _now(), writer.by)
         say(f"{document.name}: {counted(len(pieces), 'piece')}, {counted(len(cups), 'cup')}. Begun.", bold=True)
         _rows(session.tally)
-        told = dict.fromkeys(line for batch in batches for line in cup_cautions(batch, shelf))
-        for line in told:
+        for line in spraying_cautions(batches, shelf):
             say(f"  {line}", fg="yellow")
         _suggest(session.tally)
         soft("Next, after each coat: sprayout spray coat all")

@@ -36,6 +36,12 @@ def tell_today(desk: Desk) -> None:
         if questions:
             heading("Two answers waiting")
             rows([(question.title, question.words) for question in questions])
+        if on_bench.drying:
+            heading("On the stand")
+            rows(on_bench.drying)
+        if on_bench.cups:
+            heading("Cups on the bench")
+            rows(on_bench.cups)
         if on_bench.pieces:
             heading("Sprayed lately")
             rows(on_bench.pieces)

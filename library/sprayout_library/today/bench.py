@@ -1,12 +1,16 @@
-"""What is on the bench: pieces sprayed lately, mixes not sprayed as they stand, panels without a reading."""
+"""What is on the bench: cups, pieces drying and sprayed lately, mixes not sprayed as they stand, panels unread."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from datetime import UTC, datetime
 
 from sprayout_core.compare import Sprayed
 from sprayout_core.documents import Formula, Library
+from sprayout_core.errors import SprayoutError
+from sprayout_core.mix.bounds import told
 from sprayout_library.record import Names, evidence_for
+from sprayout_library.record.cups import Shelf
 from sprayout_library.store import Store
 
 __all__ = ["Bench", "bench"]
@@ -19,6 +23,8 @@ class Bench:
     """Rows for the first screen; each list holds the few newest."""
 
     title: str
+    drying: list[tuple[str, ...]] = field(default_factory=list)
+    cups: list[tuple[str, ...]] = field(default_factory=list)
     pieces: list[tuple[str, ...]] = field(default_factory=list)
     not_sprayed: list[tuple[str, ...]] = field(default_factory=list)
     without_reading: list[tuple[str, ...]] = field(default_factory=list)
@@ -46,8 +52,44 @@ def bench(store: Store, names: Names) -> Bench:
             state = evidence.status(formula, store).state
             if state in (Sprayed.CHANGED, Sprayed.NEVER):
                 found.not_sprayed.append((formula.name, state.value))
+    found.cups.extend(_cups(store, names))
+    if isinstance(manifest, Library):
+        found.drying.extend(_drying(manifest.id, datetime.now(UTC)))
     found.next_steps = _next(names, found)
     return found
+
+
+def _cups(store: Store, names: Names) -> list[tuple[str, ...]]:
+    """Return the newest cups that are not empty; one whose amounts cannot be is told as such."""
+    shelf = Shelf(store)
+    told_cups: list[tuple[str, ...]] = []
+    for key, batch in sorted(shelf.batches.items(), key=lambda pair: pair[1].poured_at or "", reverse=True):
+        if len(told_cups) == _FEW:
+            break
+        try:
+            left = shelf.left(key)
+            amount = f"{told(left, 2)} {shelf.unit(key)} left"
+        except SprayoutError as error:
+            left, amount = None, error.fault.problem
+        if left != 0:
+            hardener = "hardener in" if batch.catalysed == "yes" else ""
+            told_cups.append((batch.label or f"…{key[-6:]}", names.label(batch.formula), amount, hardener))
+    return told_cups
+
+
+def _drying(library: str, now: datetime) -> list[tuple[str, ...]]:
+    """Return the pieces on the stand of every session that runs, with the time since their last coat."""
+    from sprayout_library.session import open_sessions, piece_words, since_words
+
+    try:
+        running = list(open_sessions(library))
+    except SprayoutError as error:
+        return [("a session", error.fault.problem, "", "")]
+    return [
+        (piece.name, f"over {piece.ground_name}", piece_words(piece, one.tally), since_words(piece.last, now))
+        for one in running
+        for piece in one.tally.on_stand()
+    ]
 
 
 def _next(names: Names, found: Bench) -> list[tuple[str, ...]]:
@@ -56,6 +98,8 @@ def _next(names: Names, found: Bench) -> list[tuple[str, ...]]:
         steps.append(("write a mix", 'sprayout mix "Kelp glass = 5 weak teal : 2 strong teal"'))
     elif not any(names.of_kind("recipe")):
         steps.append(("write a recipe", 'sprayout recipe "..." --over GROUND --coat "5 NAME"'))
+    if found.drying:
+        steps.append(("a coat is on", "sprayout spray coat all"))
     if found.without_reading:
         steps.append(("take readings in", "sprayout import FILE.csv"))
     steps.append(("all commands", "sprayout --help"))

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from sprayout_core.documents import Batch, Formula, Material
 from sprayout_core.mix import Caution, cautions_for
 from sprayout_library.record.cups import Shelf
 
-__all__ = ["carried_by", "cup_cautions"]
+__all__ = ["carried_by", "cup_cautions", "spraying_cautions"]
 
 
 def carried_by(batch: Batch, shelf: Shelf) -> dict[str, list[str]]:
@@ -35,3 +37,13 @@ def cup_cautions(batch: Batch, shelf: Shelf) -> list[str]:
         return []
     who = "; ".join(f"{word}: {', '.join(sorted(names))}" for word, names in sorted(carried.items()))
     return [f"Cautions ({who})", *cautions_for(Caution(word) for word in carried)]
+
+
+def spraying_cautions(batches: Iterable[Batch], shelf: Shelf) -> list[str]:
+    """Return the sentences for spraying from cups: spraying itself is always among them, whatever records say."""
+    carried: dict[str, list[str]] = {Caution.SPRAY_MIST.value: []}
+    for batch in batches:
+        for word, names in carried_by(batch, shelf).items():
+            carried.setdefault(word, []).extend(name for name in names if name not in carried.get(word, []))
+    named = "; ".join(f"{word}: {', '.join(sorted(names))}" for word, names in sorted(carried.items()) if names)
+    return [f"Cautions ({named})" if named else "Cautions", *cautions_for(Caution(word) for word in carried)]

@@ -130,11 +130,11 @@ def _by_column(found: Portion, names: Mapping[str, str], cup: PrintedCup) -> Pou
     for key in [*column.order, *(line.key for line in found.lines if line.added)]:
         amount = volumes[key] * grown
         running += amount
-        mark = f"to its {column.mark}" if key == column.order[0] else f"to the next {column.mark}"
+        mark = f"to its mark {column.mark}" if key == column.order[0] else f"to the next {column.mark}"
         said = mark if key in mixed else "measured apart"
         lines.append(Poured(key, names[key], amount, amount, "ml", running, said))
     how = f"The {column.column} column: " + ", then ".join(
-        f"{names[key]} to {'its' if key == column.order[0] else 'the next'} {column.mark}" for key in column.order
+        f"{names[key]} to {'its mark' if key == column.order[0] else 'the next'} {column.mark}" for key in column.order
     )
     made = Pouring(f"{cup.name}, {column.column} column", tuple(lines), f"{_short(running)} ml", f"{how}.")
     return _with_dry(made, found, names, grown)
