@@ -6,10 +6,12 @@ import hashlib
 import re
 from collections.abc import Iterable
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from sprayout_core.documents import Document, Picture
 from sprayout_core.errors import SprayoutError
-from sprayout_library.machine import write_whole
+
+if TYPE_CHECKING:
+    from sprayout_core.documents import Document
 
 __all__ = ["LARGEST_SOURCE", "SourceError", "Sources", "digest_of", "digests_named"]
 
@@ -30,6 +32,8 @@ def digest_of(content: bytes) -> str:
 
 def digests_named(documents: Iterable[Document]) -> set[str]:
     """Return the digests of the sources that documents name: the images of pictures, the tables of readings."""
+    from sprayout_core.documents import Picture
+
     found = set()
     for one in documents:
         if isinstance(one, Picture):
@@ -68,6 +72,8 @@ class Sources:
             raise SourceError("is not what its digest says", "It was damaged on its way.", place=digest[:24])
         path = self.path(name)
         if not path.is_file():
+            from sprayout_library.machine import write_whole
+
             try:
                 write_whole(path, content)
             except OSError as error:
