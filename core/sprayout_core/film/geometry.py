@@ -31,8 +31,8 @@ class Geometry:
 _NAMED = {
     "45:0": Geometry("45:0", 45.0, 0.0),
     "0:45": Geometry("0:45", 0.0, 45.0),
-    "d:8": Geometry("d:8", None, 8.0, 1.0),
-    "di:8": Geometry("d:8", None, 8.0, 1.0),
+    "d:8": Geometry("di:8", None, 8.0, 1.0),
+    "di:8": Geometry("di:8", None, 8.0, 1.0),
     "de:8": Geometry("de:8", None, 8.0, 0.0),
 }
 

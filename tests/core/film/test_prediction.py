@@ -38,7 +38,7 @@ def test_what_rests_on_nothing_is_refused_with_the_panel_to_spray(day):
     booth, _, learned = day
     with pytest.raises(SprayoutError, match="Spray unknown neat in 1, 2 and 4 coats over white and black"):
         predict(learned, Trial(booth.grounds["white"], {"unknown": 1.0}, 2), ["45:0"])
-    with pytest.raises(SprayoutError, match="Measure it cleared in d:8"):
+    with pytest.raises(SprayoutError, match="Measure it cleared in di:8"):
         predict(learned, Trial(booth.grounds["white"], {"brown": 1.0}, 2), ["di:8"])
     with pytest.raises(SprayoutError):
         predict(learned, Trial(booth.grounds["white"], {"brown": 1.2}, 2), ["45:0"])
