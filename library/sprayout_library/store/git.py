@@ -87,10 +87,13 @@ def environment(extra: Mapping[str, str] | None = None, settings: Sequence[tuple
 @cache
 def _program() -> str:
     """Return the full path of git, so that no git lying in the current folder is ever started."""
-    found = shutil.which("git", path=os.environ.get("PATH", os.defpath))
-    if found is None or not Path(found).is_absolute():
-        raise GitError("git was not found", "Install git 2.39.4 or newer and try again.")
-    return found
+    for folder in os.environ.get("PATH", os.defpath).split(os.pathsep):
+        if not Path(folder).is_absolute():
+            continue
+        found = shutil.which("git", path=folder)
+        if found is not None and Path(found).parent == Path(folder):
+            return found
+    raise GitError("git was not found", "Install git 2.39.4 or newer and try again.")
 
 
 @cache

@@ -8,9 +8,9 @@ from datetime import datetime
 from pathlib import Path
 
 from sprayout_library.store import Store
+from sprayout_library.sync.receiving import Step, quietly
 from sprayout_library.sync.remote import Remote, add_remote, heads_of, make_shared_folder, remote_at
 from sprayout_library.sync.report import SyncReport
-from sprayout_library.sync.receiving import Step, quietly
 from sprayout_library.sync.syncing import sync
 
 __all__ = ["clone", "join_remote"]

@@ -216,6 +216,10 @@ def told(error: GitError, remote: Remote) -> UnreachableError | RemoteError:
         words in detail for words in ("does not appear to be a git repository", "not found", "not a git repository")
     ):
         return RemoteError("there is no shared library at this address", "Check the address.", place=place)
+    if any(words in detail for words in ("repository corruption", "bad pack header", "after ref listing")):
+        return RemoteError(
+            "what lies at this address is damaged", "Nothing was taken. Tell whoever keeps it.", place=place
+        )
     if "shallow" in detail:
         return RemoteError("its history is cut off (a shallow copy)", "Use a whole repository.", place=place)
     return UnreachableError(

@@ -8,15 +8,16 @@ from dataclasses import dataclass, field
 from sprayout_core.errors import Fault, SprayoutError
 from sprayout_library.store import FOLD_RULES, Commit, Git
 from sprayout_library.store.layout import KINDS, path_of, place_of
-from sprayout_library.store.objects import Pile
+from sprayout_library.store.objects import EMPTY_TREE, Pile
 from sprayout_library.store.reader import ObjectReader, bulk
 from sprayout_library.store.trees import trees_of
 from sprayout_library.store.writing import copy_mail
 from sprayout_library.sync.apart import decoded
-from sprayout_library.sync.folding import FOLDER, fold
-from sprayout_library.sync.gate.arrival import Arrival, Change, Changes, arrived, changes_of
+from sprayout_library.sync.folding import FOLDER, commits_of, fold
+from sprayout_library.sync.gate.arrival import Arrival, arrived
 from sprayout_library.sync.gate.limits import LIMITS, Limits
-from sprayout_library.sync.gate.papers import path_fault, said, seen_fault, tree_faults
+from sprayout_library.sync.gate.papers import said, seen_fault
+from sprayout_library.sync.gate.walking import Change, OutOfPlace, Walk, shown
 
 __all__ = ["Verdict", "judged"]
 
@@ -126,34 +127,51 @@ class _Inspection:
 
     def _documents(self) -> None:
         """Check every document that an edit or a packet brings; contents are read in one stream."""
-        edits = [_asked(commit) for commit in self._fit() if _is_plain(commit)]
-        sound = list(self._sound(edits))
-        wanted = [name for changes in sound for change in changes.files for name in (change.old, change.new) if name]
+        sound = list(self._sound())
+        wanted = [name for _, changes in sound for change in changes for name in (change.old, change.new) if name]
         contents = bulk(self.git, wanted)
-        for count, changes in enumerate(sound):
-            for change in changes.files:
+        for count, (commit, changes) in enumerate(sound):
+            for change in changes:
                 old = next(contents)[1] if change.old else None
                 new = next(contents)[1]
-                if changes.commit not in self.arrival.faults and (
-                    fault := self._document_fault(changes, change, old, new)
-                ):
-                    self.arrival.faults[changes.commit] = fault
+                if commit.id not in self.arrival.faults and (fault := self._document_fault(commit, change, old, new)):
+                    self.arrival.faults[commit.id] = fault
             if self.step is not None and count % 20 == 0:
                 self.step(count, len(sound))
         self._other_kinds(sound)
 
-    def _sound(self, edits: Sequence[str]) -> Iterator[Changes]:
-        """Yield the changes of each edit whose paths, modes and sizes are in order."""
-        for changes in changes_of(self.git, edits):
-            faults = (path_fault(change, self.arrival.large, self.limits) for change in changes.files)
-            fault = next((one for one in faults if one is not None), None) or tree_faults(changes)
-            if fault is None:
-                yield changes
-            else:
-                self.arrival.faults[changes.commit] = fault
+    def _sound(self) -> Iterator[tuple[Commit, list[Change]]]:
+        """Yield what each edit changed, where its paths, modes and sizes are in order."""
+        walk = Walk(trees_of(self.git, self.reader))
+        trees = {commit.id: commit.tree for commit in self.arrival.commits.values()}
+        for commit in list(self._fit()):
+            if not _is_plain(commit) or self._passed_on(commit):
+                continue
+            parent = EMPTY_TREE
+            if commit.parents:
+                first = commit.parents[0]
+                parent = trees.get(first) or next(iter(commits_of(self.git, [first]))).tree
+            try:
+                changes = walk.changes(commit.tree, parent)
+            except OutOfPlace as error:
+                self.arrival.faults[commit.id] = error.fault
+                continue
+            large = [change for change in changes if change.new in self.arrival.large]
+            if large:
+                told = f"is {self.arrival.large[large[0].new]} bytes large"
+                self.arrival.faults[commit.id] = Fault(shown(large[0].path), told, f"At most {self.limits.document}.")
+                continue
+            yield commit, changes
 
-    def _document_fault(self, changes: Changes, change: Change, old: bytes | None, new: bytes) -> Fault | None:
-        commit = self.arrival.commits[changes.commit]
+    def _passed_on(self, commit: Commit) -> bool:
+        """Say whether a parent is refused, and refuse the commit with it."""
+        for parent in commit.parents:
+            if fault := self.arrival.faults.get(parent):
+                self.arrival.faults.setdefault(commit.id, fault)
+                return True
+        return False
+
+    def _document_fault(self, commit: Commit, change: Change, old: bytes | None, new: bytes) -> Fault | None:
         before = decoded(old) if old is not None else None
         try:
             value = said(new, change.path, before)
@@ -164,11 +182,10 @@ class _Inspection:
         problem = seen_fault(commit, before, value) if commit.rules == FOLD_RULES else ""
         return Fault(change.path, problem, "The edit record was changed by hand.") if problem else None
 
-    def _other_kinds(self, sound: Sequence[Changes]) -> None:
+    def _other_kinds(self, sound: Sequence[tuple[Commit, list[Change]]]) -> None:
         """Refuse a new document whose id stands under another kind already."""
-        for changes in sound:
-            commit = self.arrival.commits[changes.commit]
-            added = [place for change in changes.files if not change.old and (place := place_of(change.path))]
+        for commit, changes in sound:
+            added = [place for change in changes if not change.old and (place := place_of(change.path))]
             kinds: dict[str, str] = {}
             names: list[str] = []
             for kind, name in added:
@@ -209,11 +226,6 @@ class _Inspection:
 
 def _two_kinds(name: str) -> Fault:
     return Fault(name, "is the id of a document of another kind", "An id names one document.")
-
-
-def _asked(commit: Commit) -> str:
-    """Return the line that asks git what a commit changed; a fold by other rules is compared with its first parent."""
-    return f"{commit.id} {commit.parents[0]}" if len(commit.parents) > 1 else commit.id
 
 
 def _is_plain(commit: Commit) -> bool:

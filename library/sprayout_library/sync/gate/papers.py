@@ -10,14 +10,12 @@ import msgspec
 
 from sprayout_core.documents import from_tree, parse, record_faults, stored, tree
 from sprayout_core.documents.text import LARGEST
-from sprayout_core.errors import Fault, FaultsError, SprayoutError
+from sprayout_core.errors import FaultsError, SprayoutError
 from sprayout_library.store.commits import Commit
 from sprayout_library.store.layout import place_of
 from sprayout_library.sync.apart import contains
-from sprayout_library.sync.gate.arrival import Change, Changes
-from sprayout_library.sync.gate.limits import Limits
 
-__all__ = ["path_fault", "said", "seen_fault", "tree_faults"]
+__all__ = ["said", "seen_fault"]
 
 _REMARKS = ("notes", "tags", "aliases", "references")
 # Signs of text that needs the careful reader: numbers in lists, fractions that end in 0, exponents, null, -0,
@@ -25,48 +23,6 @@ _REMARKS = ("notes", "tags", "aliases", "references")
 _UNUSUAL = re.compile(
     rb"\[\n\s+-?[0-9]|\.0[,\n]|-0[,\n]|: -?[0-9.]+[eE]|: null|null,|null\n|\x7f|: -?[0-9]{16}|\n {48}"
 )
-
-_KINDS_OF_ENTRY = {
-    "120000": "a link",
-    "160000": "a submodule",
-    "100755": "an executable file",
-    "040000": "a folder",
-}
-
-
-def path_fault(change: Change, large: Mapping[str, int], limits: Limits) -> Fault | None:
-    """Return what is wrong with a changed path before anything in it is read, or None."""
-    shown = _shown(change.path)
-    if change.new_mode == "000000":
-        return Fault(shown, "is taken away", "Nothing is ever deleted from a library: withdraw it instead.")
-    if change.new_mode != "100644":
-        what = _KINDS_OF_ENTRY.get(change.new_mode, f"of mode {change.new_mode}")
-        return Fault(shown, f"is {what}", "A library holds plain files only.")
-    if change.old_mode not in {"100644", "000000"}:
-        return Fault(shown, "replaces something that is no plain file", "A library holds plain files only.")
-    if place_of(change.path) is None:
-        return Fault(shown, "is no place of a document", "Documents lie at kind/xx/yy/id.json, in small letters.")
-    if size := large.get(change.new):
-        return Fault(shown, f"is {size} bytes large", f"At most {limits.document}.")
-    return None
-
-
-def _shown(path: str) -> str:
-    text = "".join(sign if sign.isprintable() else "?" for sign in path)
-    return text if len(text) <= 120 else f"{text[:117]}..."
-
-
-def tree_faults(changes: Changes) -> Fault | None:
-    """Return what is wrong with the folders of a commit: each changed one must hold a changed document."""
-    wanted = {
-        "/".join(parts[:depth])
-        for change in changes.files
-        for parts in (change.path.split("/"),)
-        for depth in (1, 2, 3)
-    }
-    if odd := sorted(changes.folders ^ wanted):
-        return Fault(_shown(odd[0]), "is a folder without a changed document in it", "It was made by another program.")
-    return None
 
 
 def said(content: bytes, path: str, before: Mapping[str, Any] | None = None) -> dict[str, Any]:
