@@ -40,6 +40,10 @@ KINDS: Mapping[str, type[Document]] = {
 MIGRATIONS: Mapping[int, Migration] = {}
 
 
+#: Values within which no member can be unknown; asked by type, since that is far faster of models.
+_LEAVES = frozenset({str, int, float, bool, type(None)})
+
+
 class DocumentError(FaultsError):
     """A document that says something it may not; carries every fault found."""
 
@@ -84,7 +88,7 @@ def from_tree(
     if model is None:
         problem = "missing" if kind is None else f"{str(kind)[:40]!r} is no kind"
         raise DocumentError([Fault("kind", problem, f"Use one of: {', '.join(kinds)}.")])
-    faults = list(plain_faults(plain))
+    faults = plain_faults(plain)
     places = {one.place for one in faults}
     document: Document | None = None
     try:
@@ -114,26 +118,32 @@ def _unknown(
     model: type[Document], plain: Mapping[str, Json], document: Document | None, current: Edition
 ) -> Iterator[Fault]:
     """Yield a fault for each member this edition does not know; of broken documents, those at the top."""
-    if document is None:
-        places = [name for name in plain if name not in model.model_fields]
-    else:
-        places = list(_extras(document, ""))
+    places = [name for name in plain if name not in model.model_fields] if document is None else _extras(document)
     for place in places:
         yield Fault(place, "unknown member", f"Take it out; {current} does not know it.")
 
 
-def _extras(value: Json, place: str) -> Iterator[str]:
-    if isinstance(value, BaseModel):
-        prefix = f"{place}/" if place else ""
-        for name in value.model_extra or ():
-            yield prefix + name
-        for name in type(value).model_fields:
-            yield from _extras(getattr(value, name), prefix + name)
-    elif isinstance(value, dict):
+def _extras(document: Document) -> list[str]:
+    found: list[str] = []
+    _look(document, "", found)
+    return found
+
+
+def _look(value: Json, place: str, found: list[str]) -> None:
+    """Add the places of members that the models do not know."""
+    if isinstance(value, dict):
         for name, item in value.items():
-            yield from _extras(item, f"{place}/{name}")
+            if type(item) in _LEAVES:
+                break
+            _look(item, f"{place}/{name}", found)
     elif isinstance(value, list):
         for number, item in enumerate(value):
-            if not isinstance(item, BaseModel | list | dict):
+            if type(item) in _LEAVES:
                 break
-            yield from _extras(item, f"{place}/{number}")
+            _look(item, f"{place}/{number}", found)
+    elif isinstance(value, BaseModel):
+        prefix = f"{place}/" if place else ""
+        found.extend(prefix + name for name in value.model_extra or ())
+        for name, item in value.__dict__.items():
+            if type(item) not in _LEAVES:
+                _look(item, prefix + name, found)

@@ -168,4 +168,5 @@ def needed(document: Document) -> Iterator[Rule]:
     """Yield a broken rule for each member that a kind always has and that is neither given nor in question."""
     for member in document.asked:
         if getattr(document, member) is None and not document.is_open(member):
-            yield Rule("missing", f"Give the {member}.", member)
+            more = ": basis and items" if member == "mix" else ""
+            yield Rule("missing", f"Give the {member}{more}.", member)

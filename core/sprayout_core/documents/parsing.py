@@ -16,6 +16,8 @@ from sprayout_core.errors import Fault
 __all__ = ["parse"]
 
 _STRINGS = re.compile(rb'"[^"\\]*(?:\\.[^"\\]*)*"', re.DOTALL)
+#: In the stored form each line says by its blanks how deep it is, and no text holds a line's end.
+_TOO_DEEP = b"\n" + b"  " * DEEPEST + b" "
 _BRACKETS = re.compile(rb"[\[\]{}]")
 
 
@@ -30,15 +32,15 @@ def parse(text: bytes) -> Json:
         raise TextError([Fault("", f"{len(text)} bytes, more than {LARGEST}", "Keep pictures and sources beside it.")])
     if text.startswith(b"\xef\xbb\xbf"):
         raise TextError([Fault("", "begins with a byte order mark", "Save the file as UTF-8 without one.")])
-    if _depth(text) > DEEPEST:
-        raise TextError([Fault("", f"nested more than {DEEPEST} deep", "No document needs that.")])
-    if b"null" not in text:
+    if b"null" not in text and _TOO_DEEP not in text:
         try:
             value = msgspec.json.decode(text)
             if stored(value) == text:
                 return value
-        except (msgspec.DecodeError, TextError, UnicodeDecodeError):
+        except (msgspec.DecodeError, RecursionError, TextError, UnicodeDecodeError):
             pass
+    if _depth(text) > DEEPEST:
+        raise TextError([Fault("", f"nested more than {DEEPEST} deep", "No document needs that.")])
     return _parsed_carefully(text)
 
 

@@ -21,8 +21,10 @@ LARGEST = 1_000_000
 #: Whole numbers stay within this, so that every JSON reader keeps them exact (RFC 8785, section 3.2.2.3).
 LARGEST_INTEGER = 2**53 - 1
 
-#: What the quick writer may spell otherwise than RFC 8785: exponents, ".0", -0, long whole numbers.
-_NEEDS_CARE = re.compile(rb"(?:^|[:,\[])-?(?:[0-9.]+[eE]|[0-9]{16})|-0(?:$|[,\]}])|\.0(?:$|[,\]}])|\x7f|null")
+#: Numbers that the quick writer may spell otherwise than RFC 8785: 16 digits and more, exponents, a ".0".
+_NEEDS_CARE = re.compile(rb"[:,\[]-?[0-9](?:[0-9]{15}|[0-9.]*(?:[eE]|\.0[,\]}]))")
+#: What else it may: a negative zero, null (as text that holds the word), the delete character.
+_ALSO = (b"-0,", b"-0]", b"-0}", b"null", b"\x7f")
 _NUMBERS_ON_LINES = re.compile(rb"\[\n\s+(-?[0-9][0-9eE.+,\s-]*)\]")
 
 
@@ -35,12 +37,13 @@ def compact(value: Json) -> bytes:
 
     Raises TextError for NaN, infinity, whole numbers beyond 2^53 and text that UTF-8 cannot say.
     """
-    try:
-        quick = msgspec.json.encode(value, order="sorted")
-    except (UnicodeEncodeError, TypeError, OverflowError):
-        quick = b"\x7f"
-    if quick.isascii() and not _NEEDS_CARE.search(quick):
-        return quick
+    if isinstance(value, dict | list):
+        try:
+            quick = msgspec.json.encode(value, order="sorted")
+        except (UnicodeEncodeError, TypeError, OverflowError):
+            quick = b"\x7f"
+        if quick.isascii() and not _NEEDS_CARE.search(quick) and not any(map(quick.__contains__, _ALSO)):
+            return quick
     try:
         return "".join(_canonical(value)).encode("utf-8")
     except UnicodeEncodeError:
