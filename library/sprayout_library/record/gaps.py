@@ -13,6 +13,8 @@ from sprayout_library.record.evidence import Evidence, ground_colours
 __all__ = ["Gap", "gaps_of"]
 
 _SURE = re.compile(r"[1-9][0-9]?")
+#: Mixes nested deeper are not followed.
+_DEEPEST = 100
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,6 +160,10 @@ class _Asked:
 
     def thing(self, thing: Thing, path: frozenset[str] = frozenset()) -> Iterator[Gap]:
         """Yield the gaps of a material or a formula that is named."""
+        if thing.id in path or len(path) >= _DEEPEST:
+            told = "contains itself" if thing.id in path else "is nested deeper than anyone pours"
+            yield Gap(self.name(thing.id), f"this mix {told}", "Take one of them out of the other's mix.", "yes")
+            return
         if thing.id in self.met:
             return
         held = self.find(thing.id)
@@ -178,9 +184,6 @@ class _Asked:
 
     def formula(self, formula: Formula, path: frozenset[str]) -> Iterator[Gap]:
         """Yield the gaps of a mix and of everything in it."""
-        if formula.id in path:
-            yield Gap(formula.name, "this mix contains itself", "Take one of them out of the other's mix.", "yes")
-            return
         self.met.add(formula.id)
         yield from self.asked(formula)
         mix = formula.mix

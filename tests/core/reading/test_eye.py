@@ -8,13 +8,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
-from sprayout_core.reading.eye import kendall_w, orders_part, ranks, ranks_of_values, spearman
 from sprayout_core.reading.errors import RepeatsError
+from sprayout_core.reading.eye import kendall_w, orders_part, ranks, ranks_of_values, spearman
 
 ORDERS = st.integers(3, 7).flatmap(
-    lambda pieces: st.lists(
-        st.lists(st.integers(0, 4), min_size=pieces, max_size=pieces), min_size=2, max_size=5
-    )
+    lambda pieces: st.lists(st.lists(st.integers(0, 4), min_size=pieces, max_size=pieces), min_size=2, max_size=5)
 )
 
 
@@ -47,7 +45,9 @@ def test_rho_is_that_of_the_package(pairs):
     first, second = ([float(one) for one in side] for side in zip(*pairs, strict=True))
     if len(set(first)) == 1 or len(set(second)) == 1:
         return
-    assert spearman(ranked(first), ranked(second)).rho == pytest.approx(stats.spearmanr(first, second).statistic, abs=1e-9)
+    assert spearman(ranked(first), ranked(second)).rho == pytest.approx(
+        stats.spearmanr(first, second).statistic, abs=1e-9
+    )
 
 
 def test_chance_of_two_people_and_three_pieces_counted_by_hand():

@@ -61,7 +61,14 @@ def written(tmp_path_factory):
     with pytest.MonkeyPatch.context() as patch:
         tide, dune = Shop(folder, "tide", patch), Shop(folder, "dune", patch)
         for shop in (tide, dune):
-            shop.said("create", "library", "--name", f"{shop.name.capitalize()} works", "--shop", f"{shop.name.capitalize()} shop")
+            shop.said(
+                "create",
+                "library",
+                "--name",
+                f"{shop.name.capitalize()} works",
+                "--shop",
+                f"{shop.name.capitalize()} shop",
+            )
         new = ("--new", "weak teal=dye", "--new", "strong teal=dye")
         tide.said("mix", "Kelp glass = 5 weak teal : 2 strong teal", *new)
         tide.said("material", "silver", "--role", "metallic", "--lot", "S7")

@@ -102,7 +102,9 @@ def test_hand_edits_that_touch_the_record_or_what_is_written_once(bench):
     import json
     import subprocess
 
-    subprocess.run(["git", "clone", "-q", str(bench.library), str(bench.folder / "plain")], check=True, capture_output=True)
+    subprocess.run(
+        ["git", "clone", "-q", str(bench.library), str(bench.folder / "plain")], check=True, capture_output=True
+    )
     [formula] = (bench.folder / "plain").rglob("formula/**/*.json")
     panel = next(iter((bench.folder / "plain").rglob("panel/**/*.json")))
     for file, change, told in (

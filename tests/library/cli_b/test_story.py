@@ -2,11 +2,7 @@
 
 import json
 
-OPTIONS = [
-    word
-    for one in ("geometry=45:0", "stage=bare", "illuminant=D65", "observer=10")
-    for word in ("--set", one)
-]
+OPTIONS = [word for one in ("geometry=45:0", "stage=bare", "illuminant=D65", "observer=10") for word in ("--set", one)]
 
 
 def test_a_recipe_travels_with_its_lineage_its_gaps_and_its_difference(shops, kelp):
@@ -116,7 +112,9 @@ def test_people_and_readings_side_by_side(kelp):
     kelp.said("judge", "order", "lighter", "KF-3/5", "KF-1", "KF-2", "--light", "d65", "--who", "bo")
     kelp.said("judge", "order", "lighter", "KF-2", "KF-1", "KF-3/5", "--light", "shop LED", "--who", "bo")
     kelp.said("judge", "pair", "KF-1", "KF-3/5", "--light", "shop LED")
-    told = kelp.said("judge", "compare", "warmer", "KF-1", "--against", "KF-2", "--light", "direct sun", "--where", "flop")
+    told = kelp.said(
+        "judge", "compare", "warmer", "KF-1", "--against", "KF-2", "--light", "direct sun", "--where", "flop"
+    )
     assert "KF-1 is warmer than KF-2 (in direct sun, at the flop; ada)" in told
     [day] = json.loads(kelp.said("eyes", "lighter", "--light", "D65", "--json"))
     assert day["kendall_w"]["w"] == 0.75
@@ -156,7 +154,9 @@ def test_libraries_of_one_machine_and_giving_between_them(kelp):
     kelp.said("libraries", "--use", "tide works")
     told = kelp.said("give", "Kelp over two", "--to", "Shared")
     assert "given" in told
-    assert json.loads(kelp.said("--library", "Shared", "show", "Kelp over two", "--json"))["status"]["state"] == "sprayed"
+    assert (
+        json.loads(kelp.said("--library", "Shared", "show", "Kelp over two", "--json"))["status"]["state"] == "sprayed"
+    )
     kelp.said("give", "Kelp over two", "--to", "Shared", "--as", "Shared kelp")
     child = json.loads(kelp.said("--library", "Shared", "show", "Shared kelp", "--json"))["document"]
     assert set(child["provenance"]["derived"]) == {"id", "digest", "library"}
@@ -168,7 +168,9 @@ def test_libraries_of_one_machine_and_giving_between_them(kelp):
 def test_files_edited_by_hand_become_edits(shops, kelp):
     import subprocess
 
-    subprocess.run(["git", "clone", "-q", str(kelp.library), str(kelp.folder / "plain")], check=True, capture_output=True)
+    subprocess.run(
+        ["git", "clone", "-q", str(kelp.library), str(kelp.folder / "plain")], check=True, capture_output=True
+    )
     [file] = [one for one in (kelp.folder / "plain").rglob("formula/**/*.json")]
     text = file.read_text(encoding="utf-8")
     file.write_text(text.replace('"ratio": 5', '"ratio": 9'), encoding="utf-8")

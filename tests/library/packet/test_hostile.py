@@ -156,7 +156,7 @@ def test_one_edit_with_two_values_is_refused(shop, plain, tmp_path):
     [mix] = [one for one in plain["documents"] if one["kind"] == "formula"]
     mix["title"] = "Another title under the same edit"
     (tmp_path / "p").write_bytes(stored(plain))
-    with pytest.raises(SprayoutError, match="Kelp|Another"):
+    with pytest.raises(SprayoutError, match=r"Kelp|Another"):
         look(shop, read_packet(tmp_path / "p"), label)
 
 
@@ -190,7 +190,7 @@ def test_a_packet_too_large_is_refused_before_it_is_read(tmp_path):
 
     with (tmp_path / "p").open("wb") as file:
         file.truncate(LARGEST_PACKET + 1)
-    with pytest.raises(SprayoutError, match="at most|96 MB"):
+    with pytest.raises(SprayoutError, match=r"at most|96 MB"):
         read_packet(tmp_path / "p")
 
 

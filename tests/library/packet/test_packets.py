@@ -34,7 +34,11 @@ def kelp(bench):
     recipe = bench.made(
         store,
         "recipe",
-        {"title": "Kelp", "grounds": [{"kind": "material", "id": silver.id}], "coats": [{"formula": bodied.id, "count": "5"}]},
+        {
+            "title": "Kelp",
+            "grounds": [{"kind": "material", "id": silver.id}],
+            "coats": [{"formula": bodied.id, "count": "5"}],
+        },
     )
     bench.save(store, teal, water, silver, other, neat, bodied, recipe)
     return store, recipe
@@ -116,7 +120,9 @@ def test_two_edits_of_one_mix_are_two_answers(bench, kelp, tmp_path):
     items = tree(neat)["mix"]["items"]
     first, second = sorted(items)
     for shop, name, ratio in ((store, first, 11), (other, second, 13)):
-        bench.edit(shop, neat.id, Put("mix", {"basis": "volume", "items": {**items, name: {**items[name], "ratio": ratio}}}))
+        bench.edit(
+            shop, neat.id, Put("mix", {"basis": "volume", "items": {**items, name: {**items[name], "ratio": ratio}}})
+        )
     looked, _ = taken(bench, other, packed(store, tmp_path, store.get(recipe.id), name="again"))
     [asked] = looked.of(Fate.ANSWERS)
     assert (asked.document.id, asked.asked) == (neat.id, ("mix",))
@@ -166,9 +172,16 @@ def random_days(bench, folder, seed, days):
     for day in range(days):
         store = chance.choice(stores)
         if chance.random() < 0.5:
-            items = {teal.id: {"kind": "material", "ratio": 2 * chance.randint(1, 9) - 1}, water.id: {"kind": "material", "ratio": 2}}
+            items = {
+                teal.id: {"kind": "material", "ratio": 2 * chance.randint(1, 9) - 1},
+                water.id: {"kind": "material", "ratio": 2},
+            }
             change = chance.choice(
-                [Put("mix", {"basis": "volume", "items": items}), Add("tags", f"tag {day}"), Put("title", f"Kelp {day}")]
+                [
+                    Put("mix", {"basis": "volume", "items": items}),
+                    Add("tags", f"tag {day}"),
+                    Put("title", f"Kelp {day}"),
+                ]
             )
             bench.edit(store, mix.id, change)
         elif chance.random() < 0.5 or not post:

@@ -5,7 +5,9 @@ from pathlib import Path
 
 import pytest
 
-_PLACE = next(up / "tests/library/sync/shops.py" for up in Path(__file__).parents if (up / "tests/library/sync/shops.py").exists())
+_PLACE = next(
+    up / "tests/library/sync/shops.py" for up in Path(__file__).parents if (up / "tests/library/sync/shops.py").exists()
+)
 
 
 def _tools():
