@@ -27,6 +27,7 @@ _PLAIN = "linear"
 _GREY = 20.0
 _COVER = 2.4
 _BETTER = 0.9
+_STRANGE = 10.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +86,7 @@ def choose_model(curves: Mapping[str, npt.ArrayLike], colours: npt.ArrayLike) ->
 
     curves   linear light of the reference patches under each tone curve that may be its own   (n, 3) each
     colours  their measured CIELAB                                                             (n, 3)
-    raises   CardRefused where there are fewer than 12 patches
+    raises   CardRefused where there are fewer than 12 patches, or where no model comes near them
 
     The curve is the one under which the linear model does best; then a richer model is taken only where its
     error on patches left out is lower by a tenth (less is chance). The interval is 2.4 times the root mean
@@ -117,6 +118,13 @@ def choose_model(curves: Mapping[str, npt.ArrayLike], colours: npt.ArrayLike) ->
     for candidate in standing[1:]:
         if candidate.mean < _BETTER * best.mean:
             best = candidate
+    if best.mean > _STRANGE:
+        raise CardRefused(
+            Refusal.REFERENCE_MISMATCH,
+            f"the known colours are off by {best.mean:.0f} CIEDE2000 on average when left out",
+            "Check that the target lies the right way round and that the values are those of this target; turn "
+            "off automatic colours and filters.",
+        )
     return CorrectionModel(
         best.model,
         curve,

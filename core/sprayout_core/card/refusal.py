@@ -25,6 +25,7 @@ class Refusal(StrEnum):
     UNEVEN = "uneven"
     CLIPPED = "clipped"
     TOO_FEW_REFERENCES = "too few references"
+    REFERENCE_MISMATCH = "reference does not match"
     NOT_DECODED = "not decoded"
 
 

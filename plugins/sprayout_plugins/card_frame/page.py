@@ -49,7 +49,7 @@ def frame_pdf(frame: Frame) -> bytes:
 class _Page:
     """A canvas in millimetres from the top left."""
 
-    def __init__(self, canvas: Any, height: float) -> None:  # noqa: ANN401 - reportlab's canvas has no types
+    def __init__(self, canvas: Any, height: float) -> None:
         self.canvas = canvas
         self._height = height
 
@@ -140,6 +140,6 @@ def _caption(window: Window) -> str:
         "reference": "known colours",
         "samples": "to be measured: fill the cell from edge to edge",
         "steps": "step card, bare ground at the left: fill the window from end to end",
-        "contrast": "one coat over both",
+        "contrast": "black left, white right",
     }
     return f"{window.name}  -  {told[window.kind]}"

@@ -85,7 +85,7 @@ def measure(picture: bytes, frame: Frame, reference: Reference, bounds: Bounds =
         patches=patches,
         steps=reading.steps,
         hidings=_hidings(frame, patches, model),
-        notes=tuple(_notes(header, sheet, model, reading)),
+        notes=tuple(_notes(header, sheet, model, reading, patches)),
         overlay=overlay.draw(frame, plan, stored, header.top, patches),
     )
 
@@ -198,7 +198,13 @@ def _hidings(frame: Frame, patches: tuple[PatchResult, ...], model: CorrectionMo
     return found
 
 
-def _notes(header: Header, sheet: marks.Sheet, model: CorrectionModel, reading: _Reading) -> list[str]:
+def _notes(
+    header: Header,
+    sheet: marks.Sheet,
+    model: CorrectionModel,
+    reading: _Reading,
+    patches: tuple[PatchResult, ...],
+) -> list[str]:
     notes = ["Colours are image-derived: three broad channels, one light; keep them apart from measured spectra."]
     if not header.profile:
         notes.append(f"The picture has no colour profile; of the curves tried, {model.curve} did best.")
@@ -210,7 +216,17 @@ def _notes(header: Header, sheet: marks.Sheet, model: CorrectionModel, reading: 
     for name, bounds in reading.steps.items():
         if any(bounds.assumed):
             notes.append(f"{name}: {sum(bounds.assumed)} edges between like steps stand by the frame.")
-    refused = [f"{patch.window}/{patch.label}" for patch in reading.patches if patch.refusal is not None]
+    doubtful = [
+        f"{patch.window}/{patch.label} ({patch.left_out:.0f})"
+        for patch in patches
+        if patch.left_out is not None and patch.left_out > max(10.0, 4.0 * float(np.median(model.left_out)))
+    ]
+    if doubtful:
+        notes.append(
+            f"Known colours far off when left out, check value and place: {', '.join(doubtful)}. "
+            "They widen every interval."
+        )
+    refused = [f"{patch.window}/{patch.label}" for patch in patches if patch.refusal is not None]
     if refused:
         notes.append("Without colour: " + ", ".join(refused) + ".")
     return notes

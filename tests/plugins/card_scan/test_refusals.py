@@ -132,6 +132,21 @@ def test_too_few_references(rendering, laid, scene, sound, pieces_frame):
     assert _refused(picture, pieces_frame, replace(laid[1], colours=few)) is Refusal.TOO_FEW_REFERENCES
 
 
+def test_a_target_laid_the_wrong_way_round(rendering, laid, scene, sound, pieces_frame):
+    places, colours = zip(*laid[1].colours.items(), strict=True)
+    turned = replace(laid[1], colours=dict(zip(places, colours[::-1], strict=True)))
+    picture = rendering.written(sound, scene)
+    assert _refused(picture, pieces_frame, turned) is Refusal.REFERENCE_MISMATCH
+
+
+def test_a_single_wrong_value_is_named(rendering, laid, scene, sound, pieces_frame):
+    colours = dict(laid[1].colours) | {"target/B3": (30.0, 50.0, -60.0)}
+    result = measure(rendering.written(sound, scene), pieces_frame, replace(laid[1], colours=colours))
+    (told,) = [note for note in result.notes if "check value and place" in note]
+    assert "target/B3" in told
+    assert told.count("target/") == 1
+
+
 def test_no_card_at_all():
     noise = np.random.default_rng(1).integers(0, 255, (900, 900, 3)).astype("uint8")
     picture = pyvips.Image.new_from_array(noise).copy(interpretation="srgb").pngsave_buffer()
