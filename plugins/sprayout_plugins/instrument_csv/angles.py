@@ -7,7 +7,16 @@ from collections.abc import Sequence
 from sprayout_plugins.instrument_csv import cells, headings
 from sprayout_plugins.instrument_csv.options import Findings
 
-__all__ = ["illumination_of", "seen_in"]
+__all__ = ["illumination_of", "names_angle", "seen_in"]
+
+
+_AROUND = " ()[]°_"
+_USUAL = {"-15", "15", "20", "25", "45", "70", "75", "110"}  # aspecular angles of ASTM E2194 and E2539
+
+
+def names_angle(text: str) -> bool:
+    """Say whether a heading's text names a geometry, or is nothing but a usual aspecular angle."""
+    return any(headings.angle_in(text)) or text.strip(_AROUND) in _USUAL
 
 
 def seen_in(text: str, angles: int, findings: Findings) -> str:
@@ -17,6 +26,8 @@ def seen_in(text: str, angles: int, findings: Findings) -> str:
     if angles >= 0:
         return "-"
     lit, angle = headings.angle_in(text)
+    if not any((lit, angle)) and names_angle(text):
+        angle = text.strip(_AROUND)
     if not angle:
         return lit
     if lit := lit or findings.told("illumination") or "":

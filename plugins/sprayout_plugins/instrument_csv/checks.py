@@ -60,8 +60,8 @@ def scale_possible(scale: str, tally: Tally, findings: Findings) -> None:
 
 def repeats(tally: Tally, findings: Findings) -> None:
     """Ask what samples told twice are."""
-    if not tally.repeated:
-        return
+    if not tally.repeated or any(question.option == "illumination" for question in findings.questions):
+        return  # while geometries are open, those of one sample cannot be told apart
     told = findings.told("repeats")
     label, line = tally.repeated[0]
     if told == "replicates":

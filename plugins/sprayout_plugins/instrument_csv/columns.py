@@ -87,7 +87,7 @@ def label_column(named: Sequence[str], used: set[int], rows: Sequence[Sequence[s
     """Return the cell that names the sample, -1 for the line number, or None after asking."""
     free = [at for at in range(len(named)) if at not in used and (named[at] or any(row[at].strip() for row in rows))]
     if told := findings.told("label"):
-        return _told(told, named, findings)
+        return _told(told, named, used, findings)
     known = [at for at in free if words.names_sample(named[at])]
     if len(known) == 1 and _one_spelling(named, known[0]):
         findings.saw("label", named[known[0]], "its heading names the sample")
@@ -116,12 +116,15 @@ def _example(rows: Sequence[Sequence[str]], at: int) -> str:
     return next((row[at].strip() for row in rows if row[at].strip()), "")[:40]
 
 
-def _told(told: str, named: Sequence[str], findings: Findings) -> int | None:
+def _told(told: str, named: Sequence[str], used: set[int], findings: Findings) -> int | None:
     if told == LINE_NUMBER:
         findings.saw("label", LINE_NUMBER, how="told")
         return -1
     for at in range(len(named)):
         if told in {name(named, at), f"column {at + 1}"}:
+            if at in used:
+                findings.fault("option label", f"{told!r} holds values of the reading", "Name another column.")
+                return None
             findings.saw("label", told, how="told")
             return at
     findings.fault("option label", f"no column is headed {told!r}", "Use a heading of the table, or 'column 3'.")

@@ -100,9 +100,8 @@ def _one(findings: Findings, keys: Mapping[str, str], what: str, seen: str, spel
     """Return one condition: seen in a heading, else on a key line, else told; a contradiction is a fault."""
     why = "a heading says so"
     if not seen:
-        key = next(((name, value) for name, value in keys.items() if words.CONDITION_KEYS[what].match(name)), None)
-        if key:
-            seen, why = key[1], f"the line {key[0]!r} says so"
+        key, seen = _key(keys, what)
+        why = f"the line {key!r} says so"
     told = findings.told(what)
     if seen:
         try:
@@ -118,10 +117,28 @@ def _one(findings: Findings, keys: Mapping[str, str], what: str, seen: str, spel
     return seen or told or ""
 
 
+def _key(keys: Mapping[str, str], what: str) -> tuple[str, str]:
+    """Return the key line that states a condition, and its text; one line may state illuminant and
+    observer.
+    """
+    for name, value in keys.items():
+        if words.CONDITION_KEYS[what].match(name):
+            return name, value
+    for name, value in keys.items():
+        if what in {"illuminant", "observer"} and words.LIGHT_KEY.match(name):
+            light, eye = headings.light_in(value)
+            if found := light if what == "illuminant" else eye:
+                return name, found
+    return "", ""
+
+
 def _stage(findings: Findings, keys: Mapping[str, str]) -> str:
     key = next((value for name, value in keys.items() if words.CONDITION_KEYS["stage"].match(name)), "").lower()
     told = findings.told("stage")
-    if key in STAGES and not told:
+    if key in STAGES:
+        if told and told != key:
+            problem = f"the option says stage {told}, the file says {key}"
+            findings.fault("", problem, "Drop the option, or correct it.")
         findings.saw("stage", key, "a key line says so")
         return key
     if told:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from sprayout_core.tables import Conditions
 from sprayout_plugins.instrument_csv import conditions, headings
-from sprayout_plugins.instrument_csv.angles import seen_in
+from sprayout_plugins.instrument_csv.angles import names_angle, seen_in
 from sprayout_plugins.instrument_csv.head import Head
 from sprayout_plugins.instrument_csv.options import Findings
 from sprayout_plugins.instrument_csv.plan import Slot
@@ -39,7 +39,7 @@ def coordinates(named: Sequence[str], head: Head, findings: Findings, angles: in
         )
     if findings.told("space") == "other":
         findings.fault("", "L, a, b are told to be of another space than CIELAB", "Export CIELAB or spectra.")
-    if len(whole) > 1 and not all(any(headings.angle_in(rest)) for rest in whole):
+    if len(whole) > 1 and not all(map(names_angle, whole)):
         return _chosen_view(whole, head, findings, angles)
     return [_coordinate_slot(rest, found, head, findings, angles) for rest, found in whole.items()]
 

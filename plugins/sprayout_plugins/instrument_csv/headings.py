@@ -33,7 +33,7 @@ _SCALES = {
     "unit": re.compile(r"\bfraction\b|\b0\s*(?:to|-|–|\.\.+)\s*1(?:\.0+)?\b|unit\s+interval", re.IGNORECASE),
 }
 _COORDINATE = re.compile(
-    r"(?P<family>cie\s*lab[\s_-]*|cie[\s_-]*|lab[\s_-]+)?(?P<letter>[Lab]|[LAB](?=\Z)|[LAB](?=\*))(?P<star>\s?\*)?"
+    r"(?P<family>(?i:cie\s*lab[\s_-]*|cie[\s_-]*|lab[\s_-]+))?(?P<letter>[Lab]|[LAB](?=\Z)|[LAB](?=\*))(?P<star>\s?\*)?"
     r"(?P<rest>(?:[\s_(\[/,;:@].*)|\d.*)?\Z"
 )
 _LIGHT = re.compile(r"(?<![A-Za-z0-9])(D\d{2}|FL?\d{1,2}|ID(?:50|65)|[ACE](?=\s*[/,|-]\s*(?:2|10)\b))(?![0-9])")

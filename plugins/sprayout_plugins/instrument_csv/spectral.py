@@ -29,6 +29,10 @@ def wavelength_sets(named: Sequence[str], titles: Sequence[str], findings: Findi
     if told and any(one.frame == told for one in every):
         sets = [one for one in every if one.frame == told]
         findings.saw("columns", told, how="told")
+    elif told and every:
+        known = ", ".join(one.frame for one in every)
+        findings.fault("option columns", f"no set of columns is {told!r}", f"These are: {known}.")
+        return None
     if not every:
         return []
     if (len(sets) > 1 and not _one_per_geometry(sets)) or not sets:

@@ -70,7 +70,13 @@ def _found(source: Source) -> Encoding:
         return Encoding(zeros, "seen", "every other byte is zero")
     try:
         _check(source, Encoding("utf-8", "seen", ""))
-    except UnicodeError:
+    except UnicodeDecodeError as wrong:
+        if wrong.reason == "unexpected end of data" and not wrong.object[wrong.end :]:
+            raise SprayoutError(
+                "the file ends inside a character of UTF-8",
+                "Was it cut? Export it again; if it is not UTF-8, tell the option encoding.",
+                place=source.name,
+            ) from None
         return Encoding("windows-1252", "assumed", "it is not UTF-8 and has no byte order mark")
     return Encoding("utf-8", "seen", "all of it is valid UTF-8")
 
@@ -94,11 +100,12 @@ def _check(source: Source, chosen: Encoding) -> None:
             piece = stream.read(_PIECE)
             try:
                 text = decoder.decode(piece, final=not piece)
-            except UnicodeError:
+            except UnicodeDecodeError as wrong:
                 if chosen.how == "seen" and chosen.name == "utf-8":
                     raise
+                line += wrong.object[: wrong.start].decode(NAMES[chosen.name], "ignore").count("\n")
                 raise SprayoutError(
-                    f"the bytes are not {chosen.name} from about here on",
+                    f"the bytes here are not {chosen.name}",
                     "Export the table again as UTF-8, or tell its encoding with the option encoding.",
                     place=f"{source.name}, line {line}",
                 ) from None

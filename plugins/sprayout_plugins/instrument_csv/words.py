@@ -8,6 +8,7 @@ __all__ = [
     "ANGLE",
     "CONDITION_KEYS",
     "LABEL",
+    "LIGHT_KEY",
     "LONGEST",
     "NO_REFLECTANCE",
     "NO_WAVELENGTH",
@@ -140,6 +141,11 @@ _FILLING = set(
 )
 
 _SUMMING_WORD = re.compile(r"(?<![a-z])(?:" + "|".join(sorted(_SUMMING)) + r")(?![a-z])", re.IGNORECASE)
+
+LIGHT_KEY = re.compile(
+    r"\W*(?:illuminant|light(?:\s+source)?|observer|view)(?:\W+(?:and\W+)?(?:illuminant|observer))?\W*\Z", re.IGNORECASE
+)
+"""A key line that may state illuminant and observer together, `D65/10`."""
 
 CONDITION_KEYS = {
     "geometry": re.compile(r"\W*(?:measuring\s+|measurement\s+)?geometry\W*\Z", re.IGNORECASE),

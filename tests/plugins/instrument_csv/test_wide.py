@@ -50,17 +50,12 @@ def test_told_options_give_the_readings(plugins):
 
 
 @pytest.mark.parametrize("heading", ["{}", "{}nm", "{} nm", "R{}", "R_{}", "R{}nm", "Reflectance at {} nm"])
-@pytest.mark.parametrize(
-    ("separator", "decimal"), [(";", ","), (";", "."), (",", "."), ("\t", ","), ("\t", ".")]
-)
+@pytest.mark.parametrize(("separator", "decimal"), [(";", ","), (";", "."), (",", "."), ("\t", ","), ("\t", ".")])
 @pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "utf-16", "cp1252"])
 def test_headings_marks_and_encodings_give_one_result(plugins, heading, separator, decimal, encoding):
     bands = [400, 420, 440, 460, 480]
     lines = [separator.join(["Name", *(heading.format(band) for band in bands)])]
-    lines += [
-        separator.join([f"Grün {n}", *(f"{10 * n + 0.5}".replace(".", decimal) for _ in bands)])
-        for n in (1, 2)
-    ]
+    lines += [separator.join([f"Grün {n}", *(f"{10 * n + 0.5}".replace(".", decimal) for _ in bands)]) for n in (1, 2)]
     text = ("\r\n".join(lines) + "\r\n").encode(encoding)
     found = read(plugins, text, scale="percent", geometry="di:8", stage="cleared")
     assert [reading.label for reading in found] == ["Grün 1", "Grün 2"]
