@@ -4,6 +4,7 @@ from sprayout_core.film.bottle import (
     BottleCheck,
     corrected_parts,
     new_bottle,
+    on_shelf,
 )
 from sprayout_core.film.clear import (
     bare_to_cleared,
@@ -184,6 +185,7 @@ __all__ = [
     "needed",
     "new_bottle",
     "next_coat",
+    "on_shelf",
     "opaque",
     "opaque_mix",
     "opaque_ratio",

@@ -18,7 +18,7 @@ from sprayout_core.film.panel import PanelStep
 from sprayout_core.film.prediction import D65_10
 from sprayout_core.light import View
 
-__all__ = ["BottleCheck", "corrected_parts", "new_bottle"]
+__all__ = ["BottleCheck", "corrected_parts", "new_bottle", "on_shelf"]
 
 Array = NDArray[np.float64]
 
@@ -80,6 +80,23 @@ def corrected_parts(parts: Mapping[str, float], dye: str, check: BottleCheck) ->
     if not check.distinguishable:
         return dict(parts)
     return {name: amount / check.strength.value if name == dye else amount for name, amount in parts.items()}
+
+
+def on_shelf(parts: Mapping[str, float], strengths: Mapping[str, Estimate]) -> dict[str, Estimate]:
+    """Return a recipe's parts in the bottles of one's own shelf; the shared recipe stays as it is.
+
+    parts       as written, per material
+    strengths   of the own bottle relative to the recipe's, where one was checked; others count as equal
+    returns     parts to pour, each with the uncertainty its strength brings
+    """
+    same = Estimate(1.0, 0.0)
+    result = {}
+    for name, amount in parts.items():
+        own = strengths.get(name, same)
+        if not own.value > 0:
+            raise SprayoutError("a strength must be above 0", "Check the bottle again.", place=f"dye {name}")
+        result[name] = Estimate(amount / own.value, amount * own.uncertainty / own.value**2)
+    return result
 
 
 def _strength(learned: Learned, row: int, step: PanelStep, eye: Eye) -> tuple[float, Array, Array]:

@@ -19,7 +19,7 @@ Array = NDArray[np.float64]
 _GEOMETRY = "45:0"
 _N = 1.5
 _MISFIT = 0.004  # of the model and the reading, in the perceived scale
-_THICKNESS = 0.2  # how much thicker or thinner the second coat may be, relative
+_THICKNESS = 0.3  # how much thicker or thinner the second coat may be, relative
 _SMOOTH_ABSORPTION, _SMOOTH_SCATTERING = 1.0, 1000.0  # weight of curvature of the logarithms over bands
 _ROUNDS = 40
 

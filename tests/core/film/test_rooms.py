@@ -5,6 +5,7 @@ import pytest
 
 from sprayout_core.errors import SprayoutError
 from sprayout_core.film import (
+    Estimate,
     Ground,
     Means,
     PanelStep,
@@ -18,6 +19,7 @@ from sprayout_core.film import (
     learn_quickly,
     new_bottle,
     next_coat,
+    on_shelf,
     predict,
     predicted_grid,
     ratio_ladder,
@@ -123,6 +125,17 @@ def test_a_bottle_of_another_hue_is_told(day):
     assert "hue" in check.words
     with pytest.raises(SprayoutError):
         new_bottle(learned, "dye 1", [])
+
+
+def test_my_shelf_leaves_the_recipe_as_it_is():
+    recipe = {"dye 1": 5.0, "carrier": 10.0}
+    mine = on_shelf(recipe, {"dye 1": Estimate(1.25, 0.05)})
+    assert mine["dye 1"].value == pytest.approx(4.0)
+    assert mine["dye 1"].uncertainty == pytest.approx(0.16)
+    assert mine["carrier"] == Estimate(10.0, 0.0)
+    assert recipe == {"dye 1": 5.0, "carrier": 10.0}
+    with pytest.raises(SprayoutError):
+        on_shelf(recipe, {"dye 1": Estimate(0.0, 0.1)})
 
 
 def test_a_sprayed_panel_corrects_the_recipe(day, difference):
