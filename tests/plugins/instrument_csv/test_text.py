@@ -1,6 +1,4 @@
-"""Encodings: seen by a mark or by validity, told, or assumed and said so; what does not fit is refused by line."""
-with its line.
-"""
+"""Encodings: seen by a mark or validity, told, or assumed and said so; what does not fit is refused by line."""
 
 import pytest
 
