@@ -12,14 +12,17 @@ beside it runs the same cases and holds the document to what they give. Three wa
 import re
 import subprocess
 import tempfile
+import warnings
 from dataclasses import dataclass
 from math import gcd
 from pathlib import Path
 
-from jsonmerge import merge
-
 from sprayout_core.compare import Add, Put, TakeOut, edit, join
 from sprayout_core.documents import made, read, tree, uuid7, write
+
+with warnings.catch_warnings():
+    warnings.simplefilter("ignore", DeprecationWarning)  # jsonmerge's own, about a library it uses
+    from jsonmerge import merge
 
 AT = "2026-03-02T09:10:00Z"
 WEAK, STRONG, CARRIER = (uuid7(1_770_000_000_000 + n, b"comparison") for n in range(3))
