@@ -19,7 +19,7 @@ REFUSED = {
     "derive the unknown": (("derive", "Kelp glas", "Ours"), "did you mean"),
     "derive under a name taken": (("derive", "Kelp glass", "Kelp glass"), "is there already"),
     "derive a mix with coats": (("derive", "Kelp glass", "Ours", "--coat", "5 Kelp glass"), "--coat is for a recipe"),
-    "derive a recipe with parts": (("derive", "Kelp over two", "Ours", "--parts", "1 black : 2 silver"), "is for a mix"),
+    "derive a recipe with parts": (("derive", "Kelp over two", "Ours", "--parts", "1 black"), "is for a mix"),
     "derive with a swap of nothing": (("derive", "Kelp over two", "Ours", "--swap", "weak teal=black"), "in no coat"),
     "derive with half a swap": (("derive", "Kelp over two", "Ours", "--swap", "silver="), "says no two names"),
     "derive with an unknown ground": (("derive", "Kelp over two", "Ours", "--over", "gold"), "gold"),

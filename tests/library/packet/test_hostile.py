@@ -54,6 +54,8 @@ def manifest(plain):
     return {**plain, "documents": [one], "about": [one["id"]]}
 
 
+NOWHERE = "01926f3a-7c1e-7b52-9a41-5d0c8e2f7a10"
+
 #: How a good packet's tree is spoilt, and words of what is said about it.
 SPOILT = {
     "another edition": (lambda p: {**p, "packet": "sprayout-packet/2.0"}, "update sprayout"),
@@ -61,7 +63,7 @@ SPOILT = {
     "no edition member": (lambda p: without(p, "packet"), "no packet"),
     "nothing in it": (lambda p: {**p, "documents": []}, "0 documents"),
     "about nothing": (lambda p: {**p, "about": []}, "does not say what it is about"),
-    "about what is not in it": (lambda p: {**p, "about": ["01926f3a-7c1e-7b52-9a41-5d0c8e2f7a10"]}, "not in the packet"),
+    "about what is not in it": (lambda p: {**p, "about": [NOWHERE]}, "not in the packet"),
     "about a path": (lambda p: {**p, "about": ["../../config"]}, "not in the packet"),
     "about one thing twice": (lambda p: {**p, "about": p["about"] * 2}, "once"),
     "an id that is a path": (lambda p: first(p, id="../../hooks/post-update"), "id"),
@@ -99,18 +101,19 @@ RAW = {
 }
 
 
-@pytest.mark.parametrize("what", SPOILT)
-def test_a_spoilt_packet_is_refused_whole(shop, plain, tmp_path, what):
-    spoil, told = SPOILT[what]
-    path = tmp_path / "p"
-    try:
-        path.write_bytes(stored(spoil(plain)))
-    except SprayoutError:  # our own writer cannot even spell it
-        path.write_text(json.dumps(spoil(plain)), encoding="utf-8")
+def test_a_spoilt_packet_is_refused_whole(shop, plain, tmp_path):
     before = git(shop.folder, "for-each-ref")
-    with pytest.raises(SprayoutError, match=told) as refused:
-        take(shop, look(shop, read_packet(path), label), "eve", None)
-    assert all(fault.problem for fault in refused.value.faults)
+    good = json.dumps(plain)
+    for what, (spoil, told) in SPOILT.items():
+        path = tmp_path / "p"
+        spoilt = spoil(json.loads(good))
+        try:
+            path.write_bytes(stored(spoilt))
+        except SprayoutError:  # our own writer cannot even spell it
+            path.write_text(json.dumps(spoilt), encoding="utf-8")
+        with pytest.raises(SprayoutError, match=told) as refused:
+            pytest.fail(f"{what}: {take(shop, look(shop, read_packet(path), label), 'eve', None)}")
+        assert all(fault.problem for fault in refused.value.faults)
     assert git(shop.folder, "for-each-ref") == before
 
 
@@ -120,6 +123,10 @@ def test_other_bytes_are_refused(tmp_path, what):
     (tmp_path / "p").write_bytes(content)
     with pytest.raises(SprayoutError, match=told):
         read_packet(tmp_path / "p")
+
+
+def test_there_are_enough_of_them():
+    assert len(SPOILT) + len(RAW) >= 30
 
 
 def test_another_spelling_is_refused(plain, tmp_path):

@@ -195,9 +195,9 @@ def random_days(bench, folder, seed, days):
     return stores, last + post
 
 
-@pytest.mark.parametrize("seed", [1, 2])
+@pytest.mark.parametrize("seed", [1])
 def test_packets_in_any_order_end_in_one_state(bench, tmp_path, seed):
-    stores, packets = random_days(bench, tmp_path, seed, 10)
+    stores, packets = random_days(bench, tmp_path, seed, 8)
     assert state(stores[0]) == state(stores[1]) == state(stores[2])
     before = heads(stores[0])
     assert taken(bench, stores[0], packets[0])[1] is None
