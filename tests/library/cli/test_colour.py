@@ -4,7 +4,7 @@ import json
 
 import pytest
 
-OPTIONS = ("--set", "scale=unit", "--set", "geometry=45:0", "--set", "stage=bare", "--yes")
+OPTIONS = ("--set", "scale=unit", "--set", "geometry=45:0", "--set", "stage=bare", "--set", "repeats=replicates", "--yes")
 GRID = list(range(400, 701, 10))
 
 
@@ -83,12 +83,19 @@ def test_pictures_are_svg_with_words(measured, tmp_path, what):
     assert status == 1 and "a file already" in err
 
 
-def test_what_cannot_be_drawn_or_told_is_refused(measured):
-    for words, told in (
-        (("draw", "travel", "KF-1", "--to", "t.svg"), "several angles"),
-        (("agree", "Fen Lane (invented)", "Fen Lane (invented)"), ""),
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (("draw", "travel", "KF-1", "--to", "t.svg"), "has no reading"),
+        (("agree", "Fen Lane (invented)", "bronze"), "no shop is called"),
         (("compare", "KF-1", "KF-2", "--light", "moonlight"), "no light is called"),
         (("lights", "Kelp fade"), "no panel is called"),
-    ):
-        status, _, err = measured(*words)
-        assert status in (0, 1) and told in err
+        (("lights", "KF-1"), "has no spectrum"),
+        (("repeats", "KF-1"), "not measured twice"),
+        (("draw", "spectra", "KF-1", "--to", "t.svg"), "has no reading"),
+    ],
+    ids=lambda value: " ".join(value) if isinstance(value, tuple) else "",
+)
+def test_what_cannot_be_drawn_or_told_is_refused(settled, words, told):
+    status, _, err = settled(*words)
+    assert status == 1 and told in err.lower()
