@@ -65,6 +65,8 @@ COMMANDS: dict[str, Entry] = {
     "panel": Entry("panel", "Spray", "record a sprayed panel"),
     "import": Entry("import_", "Look", "take readings in from an instrument's table"),
     "watch": Entry("watch", "measure", "take in each finished table of a folder"),
+    "inbox": Entry("inbox", "measure", "what waits: readings without a panel, files not taken"),
+    "typed": Entry("typed", "measure", "L*a*b* typed from an instrument's display"),
     "show": Entry("show", "Look", "one thing whole: what is in it, was it sprayed"),
     "list": Entry("list_", "Look", "what the library holds"),
     "history": Entry("history", "Look", "the versions of one thing, and who changed what"),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
@@ -11,7 +11,10 @@ from sprayout_library.cli.desk import Desk
 from sprayout_library.cli.told import PartlyDone, counted, heading, json_out, on_terminal, rows, say, soft
 
 if TYPE_CHECKING:
-    from sprayout_core.tables import Preview
+    from collections.abc import Iterable
+
+    from sprayout_core.tables import Preview, RowLeftOut, TableReading
+    from sprayout_library.inbox import Asked, Copied, Outcome
 
 
 @click.command("import")
@@ -19,58 +22,86 @@ if TYPE_CHECKING:
 @click.option("--set", "options", multiple=True, metavar="OPTION=VALUE", help="What the table does not say; repeat it.")
 @click.option("--panel", metavar="LABEL", help="All rows are of this panel; otherwise each row's name finds it.")
 @click.option("--reader", metavar="PLUGIN", help="Which reader, where several could read the file.")
+@click.option("--as-before", "before", flag_value="before", help="With what was told for such a table last time.")
 @click.option("--yes", "way", flag_value="take", help="Take it in without asking.")
 @click.option("--look", "way", flag_value="look", help="Only show what would be taken in.")
 @click.option("--json", "form", flag_value="json", help="The outcome as JSON; asks nothing.")
 @click.pass_obj
 def command(
-    desk: Desk,
-    /,
-    file: Path,
-    options: tuple[str, ...],
-    panel: str | None,
-    reader: str | None,
-    way: str | None,
-    form: str | None,
-) -> None:
+    desk: Desk, /, file: Path, options: tuple[str, ...], panel: str | None, reader: str | None, before: str | None,
+    way: str | None, form: str | None,
+) -> None:  # fmt: skip
     """Take in the readings of FILE: shows what was understood first, then asks.
+
+    Rows whose panel is not known wait in this machine's inbox (sprayout inbox).
 
     \b
     sprayout import panels.csv --set scale=percent --set geometry=45:0 --set stage=bare
     """
     from sprayout_core.errors import SprayoutError
-    from sprayout_library.inbox.taking import options_from_words, preview_of, take_in
+    from sprayout_library.inbox import Asked, Mappings, Readers, copied, headings_mark, options_from_words
 
     given = options_from_words(options)
-    with desk.store() as store:
-        previews = preview_of(file, given)
-        plugin, preview = previews.chosen(reader)
+    readers = Readers()
+    with copied(file) as copy:
+        mark, mappings = headings_mark(copy.source), Mappings()
+        last = mappings.of_headings(mark) or mappings.of_folder(file.parent)
+        if before:
+            if last is None:
+                raise SprayoutError(f"nothing was told for a table like {file.name} yet", "Tell it with --set.")
+            given, reader = {**last.options, **given}, reader or last.reader
+        plugin, preview = readers.preview(copy.source, given).chosen(reader)
         if form != "json":
             (_tell_short if way == "take" and preview.ready else _tell_preview)(file, preview)
         if not preview.ready:
-            raise SprayoutError(
-                f"{file.name} cannot be taken in as it stands",
-                _remedy(preview),
-            )
+            offered = _offered(preview, last) if last and not before else ""
+            raise SprayoutError(f"{file.name} cannot be taken in as it stands", _remedy(preview) + offered)
         if way == "look" or (form != "json" and way is None and not (on_terminal() and click.confirm("Take it in?"))):
             if way is None:
                 soft("Nothing was written. To take it in: the same with --yes")
             return
-        names = desk.names(store)
-        identity = names.find(panel, "panel").id if panel else None
-        outcome = take_in(
-            desk.writer(store), names, previews.source, plugin, given, identity, f"Readings from {file.name}"
+        asked = Asked(given, reader or "").mark(readers)
+        outcome, panels = _take(desk, file, copy, asked, readers.rows(copy.source, plugin, given), panel)
+        mappings.keep_for_headings(mark, Asked(preview.mapping, plugin))
+    if form == "json":
+        json_out({"taken": outcome.fresh, "known": outcome.known, "waiting": outcome.waiting_count,
+                  "left_out": [{"line": line, "reason": reason} for line, reason in _left(outcome)]})  # fmt: skip
+    else:
+        _tell_outcome(outcome, panels)
+    if outcome.waiting_count:
+        raise PartlyDone(
+            f"{counted(outcome.waiting_count, 'reading')} left out until the panel is known",
+            "They wait: record the panel, or tell it with sprayout inbox. Nothing is taken twice.",
         )
-        if form == "json":
-            json_out({"taken": [one.id for one in outcome.fresh], "known": outcome.known,
-                      "left_out": [{"line": line, "reason": reason} for line, reason in outcome.left_out]})  # fmt: skip
-        else:
-            _tell_outcome(outcome, names)
-        if outcome.left_out:
-            raise PartlyDone(
-                f"{counted(len(outcome.left_out), 'row')} left out",
-                "Mend them and import again: nothing is taken twice.",
-            )
+
+
+def _take(
+    desk: Desk, file: Path, copy: Copied, asked: str, rows: Iterable[TableReading | RowLeftOut], panel: str | None
+) -> tuple[Outcome, list[str]]:
+    """Save the readings, note the file as taken, and return what came of it and which panels it was of."""
+    from sprayout_library.inbox import Batch, Inbox
+    from sprayout_library.record.placing import Spots
+
+    with desk.store() as store:
+        identity = desk.names(store).find(panel, "panel").id if panel else None
+        writer, spots = desk.writer(store), Spots(store)
+        inbox = Inbox(store, writer.clock)
+        with inbox.turn():
+            batch = Batch(writer, inbox, spots)
+            outcome = batch.take(copy, file.resolve(), asked, rows, panel=identity)
+            batch.save()
+    return outcome, sorted(map(spots.label, outcome.panels))
+
+
+def _left(outcome: Outcome) -> list[tuple[int, str]]:
+    return sorted([*outcome.left_out, *((line, reason) for line, _, reason in outcome.waiting)])
+
+
+def _offered(preview: Preview, last: Asked) -> str:
+    """Return the offer of what was told last time, where it answers something that is asked."""
+    asked = {question.option for question in preview.questions}
+    told = " ".join(f"{name}={value}" for name, value in last.options.items())
+    return f" Last time it was told {told}: if that holds here too, --as-before." if asked & set(last.options) else ""
 
 
 def _tell_short(file: Path, preview: Preview) -> None:
@@ -117,10 +148,9 @@ def _remedy(preview: Preview) -> str:
     return f"Nothing was written. Answer what it asks: {asked}"
 
 
-def _tell_outcome(outcome: Any, names: Any) -> None:
+def _tell_outcome(outcome: Outcome, panels: list[str]) -> None:
     say(f"{counted(len(outcome.fresh), 'reading')} taken in, {len(outcome.known)} known already.")
-    for line, reason in outcome.left_out[:10]:
+    for line, reason in _left(outcome)[:10]:
         say(f"  line {line} left out: {reason}", fg="yellow")
-    panels = sorted({names.label(reading.panel) for reading in outcome.fresh})
     if panels:
         soft(f"Next: sprayout show {panels[0]}")

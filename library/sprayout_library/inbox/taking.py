@@ -1,32 +1,55 @@
-"""Taking one file in: a bounded source, a preview from the plugins, the readings saved in one version."""
+"""What the plugins make of one source: their previews, and the one that reads it."""
 
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
-from pathlib import Path
+import json
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
 from sprayout_core.errors import FaultsError, SprayoutError
-from sprayout_core.tables import Preview, Source
-from sprayout_library.record import Intake, Names, TakenIn, Writer
+from sprayout_core.tables import Preview, RowLeftOut, Source, TableReading
+from sprayout_library.inbox.copying import NotReadable
+from sprayout_library.record import tool_name
 
-__all__ = [
-    "LARGEST_FILE",
-    "NotReadable",
-    "Previews",
-    "options_from_words",
-    "preview_of",
-    "source_of",
-    "take_in",
-]
+if TYPE_CHECKING:
+    from sprayout_plugins.registry import Registry
 
-#: Larger files are refused before they are read.
-LARGEST_FILE = 2_000_000_000
+__all__ = ["Asked", "NotReady", "Previews", "Readers", "options_from_words"]
 
 
-class NotReadable(SprayoutError):
-    """A file that cannot be opened, or that no plugin reads."""
+class NotReady(SprayoutError):
+    """A table that asks something, or in which something is wrong; `preview` says what."""
+
+    def __init__(self, preview: Preview) -> None:
+        self.preview = preview
+        if preview.faults:
+            first, more = preview.faults[0], len(preview.faults) - 1
+            super().__init__(f"{first}" + (f" (and {more} more)" if more else ""), "Mend the file, or export it again.")
+        else:
+            asked = " ".join(f"--set {question.option}=..." for question in preview.questions)
+            why = "; ".join(question.why for question in preview.questions)
+            super().__init__(f"it does not say everything ({why})", f"Answer what it asks: {asked}")
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """How the files of one place are read.
+
+    options  name to text
+    reader   the plugin that reads them, "" for whichever can
+    names    the pattern of file names that tell the panel, "" for none
+    """
+
+    options: Mapping[str, str] = field(default_factory=dict)
+    reader: str = ""
+    names: str = ""
+
+    def mark(self, readers: Readers) -> str:
+        """Return what tells one way of asking from another: after a change, refused files are tried again."""
+        said = [dict(self.options), self.reader, self.names, tool_name(), readers.told()]
+        return hashlib.sha256(json.dumps(said, sort_keys=True).encode("ascii")).hexdigest()[:16]
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +65,7 @@ class Previews:
 
         Raises NotReadable where none reads the file, and where two could and none is named.
         """
-        if plugin is not None:
+        if plugin:
             if plugin not in self.by_plugin:
                 known = ", ".join(self.by_plugin) or "none"
                 raise NotReadable(f"{plugin!r} does not read {self.source.name}", f"These do: {known}.")
@@ -57,32 +80,51 @@ class Previews:
         )
         if len(choices) > 1 and ready:
             raise NotReadable(
-                f"{' and '.join(choices)} could each read {self.source.name}",
-                f"Say which: --reader {choices[0]}",
+                f"{' and '.join(choices)} could each read {self.source.name}", f"Say which: --reader {choices[0]}"
             )
         return choices[0], self.by_plugin[choices[0]]
 
+    def ready(self, plugin: str | None = None) -> tuple[str, Preview]:
+        """Return the same where it can be read as it stands. Raises NotReady where it asks, or where it is wrong."""
+        name, preview = self.chosen(plugin)
+        if not preview.ready:
+            raise NotReady(preview)
+        return name, preview
 
-def source_of(path: Path) -> Source:
-    """Return a file as a source: its name, size and digest, read through once and never changed.
 
-    Raises NotReadable for anything but a plain file of bearable size.
-    """
-    try:
-        if not path.is_file():
-            raise NotReadable(
-                "is no plain file" if path.exists() else "is not there", "Check the name.", place=str(path)
-            )
-        size = path.stat().st_size
-        if size > LARGEST_FILE:
-            raise NotReadable(f"has {size} bytes", f"Files up to {LARGEST_FILE} bytes are read.", place=str(path))
-        digest = hashlib.sha256()
-        with path.open("rb") as file:
-            while block := file.read(1 << 20):
-                digest.update(block)
-    except OSError as error:
-        raise NotReadable(f"cannot be read: {error.strerror}", "Check its permissions.", place=str(path)) from None
-    return Source(path.name, size, f"sha256:{digest.hexdigest()}", lambda: path.open("rb"))
+class Readers:
+    """The installed plugins, found once, and what they say about sources."""
+
+    def __init__(self, registry: Registry | None = None) -> None:
+        from sprayout_plugins import registry as plugins
+
+        self._registry = registry or plugins.find()
+
+    def told(self) -> list[str]:
+        """Return the name, contract and home of every plugin."""
+        return [f"{listed.name} {listed.contract} {listed.origin}" for listed in self._registry.listed]
+
+    def preview(self, source: Source, options: Mapping[str, str]) -> Previews:
+        """Return what every plugin understands of a source, without writing anything."""
+        from sprayout_plugins import guard
+
+        answers: dict[str, Preview] = {}
+        failures: list[SprayoutError] = []
+        for answer in guard.ask(self._registry, "preview_table", source=source, options=dict(options)):
+            if answer.failure is not None:
+                failures.append(answer.failure)
+            elif isinstance(answer.value, Preview):
+                answers[answer.plugin] = answer.value
+        return Previews(source, answers, failures)
+
+    def rows(self, source: Source, plugin: str, options: Mapping[str, str]) -> Iterator[TableReading | RowLeftOut]:
+        """Yield the rows of a source whose preview was ready. Raises PluginError where the plugin fails under way."""
+        from sprayout_plugins import guard
+
+        found = guard.ask_one(self._registry, plugin, "read_table", source=source, options=dict(options))
+        if found is None:
+            raise NotReadable(f"{plugin} does not read {source.name} after all", "Say which: --reader PLUGIN")
+        yield from found
 
 
 def options_from_words(pairs: Iterable[str]) -> dict[str, str]:
@@ -94,39 +136,3 @@ def options_from_words(pairs: Iterable[str]) -> dict[str, str]:
             raise SprayoutError(f"{pair!r} is no option", "Write OPTION=VALUE, such as scale=percent.")
         options[name.strip()] = value.strip()
     return options
-
-
-def preview_of(path: Path, options: Mapping[str, str]) -> Previews:
-    """Return what every plugin understands of a file, without writing anything."""
-    from sprayout_plugins import guard, registry
-
-    source = source_of(path)
-    plugins = registry.find()
-    answers: dict[str, Preview] = {}
-    failures: list[SprayoutError] = []
-    for answer in guard.ask(plugins, "preview_table", source=source, options=dict(options)):
-        if answer.failure is not None:
-            failures.append(answer.failure)
-        elif isinstance(answer.value, Preview):
-            answers[answer.plugin] = answer.value
-    return Previews(source, answers, failures)
-
-
-def take_in(
-    writer: Writer,
-    names: Names,
-    source: Source,
-    plugin: str,
-    options: Mapping[str, str],
-    panel: str | None,
-    message: str,
-) -> TakenIn:
-    """Save the readings of a source in one version, and return what came of each row."""
-    from sprayout_plugins import guard, registry
-
-    intake = Intake(writer, names, source.digest, panel)
-    rows = guard.ask_one(registry.find(), plugin, "read_table", source=source, options=dict(options))
-    outcome = intake.take(rows)
-    if outcome.fresh:
-        writer.save(outcome.fresh, message)
-    return outcome

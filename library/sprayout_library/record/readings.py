@@ -3,45 +3,81 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from sprayout_core.documents import Reading
+from sprayout_core.documents import Reading, made
 from sprayout_core.errors import SprayoutError
-from sprayout_core.tables import RowLeftOut, TableReading
-from sprayout_library.record.names import Ambiguous, Names, NotKnown
-from sprayout_library.record.writer import Writer
+from sprayout_core.tables import TYPED, RowLeftOut, TableReading
+from sprayout_library.record.names import Names
+from sprayout_library.record.placing import SpotFound, SpotNotFound, Spots, spot_of
+from sprayout_library.record.writer import Writer, now_text, tool_name
+from sprayout_library.store import Store, path_of
 
-__all__ = ["Intake", "TakenIn", "reading_facts", "spot_of"]
+__all__ = ["Intake", "TakenIn", "Unplaced", "reading_facts", "reading_facts_of", "spot_of"]
 
 _REFLECTANCE_DIGITS = 5
 _COLOUR_DIGITS = 4
 
 
+@dataclass(frozen=True, slots=True)
+class Unplaced:
+    """A reading whose panel is not known yet: the row with all its data, and why."""
+
+    row: TableReading
+    reason: str
+
+
 @dataclass(slots=True)
 class TakenIn:
-    """What came of one table: readings to save, those known already, and rows left out with reasons."""
+    """What came of rows: readings to save, those known already, those without a panel, and rows left out.
+
+    placed  each row that is a reading, with the reading's id
+    """
 
     fresh: list[Reading] = field(default_factory=list)
     known: list[str] = field(default_factory=list)
+    unplaced: list[Unplaced] = field(default_factory=list)
     left_out: list[tuple[int, str]] = field(default_factory=list)
+    placed: list[tuple[TableReading, str]] = field(default_factory=list)
 
 
 def quantised(value: float, digits: int) -> int | float:
     """Return a measured number on its quantum; whole ones as whole numbers, never a negative zero."""
     rounded = round(value, digits)
-    return int(rounded) if rounded == int(rounded) else rounded
-
-
-def spot_of(label: str) -> tuple[str, str | None]:
-    """Return (panel's name, step or zone) of a row's label: "KF-2/3" is step 3 of KF-2."""
-    name, slash, place = label.rpartition("/")
-    return (name.strip(), place.strip()) if slash and name.strip() and place.strip() else (label.strip(), None)
+    return int(rounded) if rounded.is_integer() else rounded
 
 
 def reading_facts(row: TableReading, panel: str, step: str | None, zone: str | None) -> dict[str, Any]:
     """Return the facts of a reading from one row. Raises SprayoutError where the row has no colour in it."""
+    return reading_facts_of((row,), SpotFound(panel, step, zone))
+
+
+def reading_facts_of(rows: Sequence[TableReading], spot: SpotFound) -> dict[str, Any]:
+    """Return the facts of one reading from its rows, one for each geometry; typed ones say so in their grade.
+
+    Raises SprayoutError where a row has no colour in it.
+    """
+    measured = sorted((_measured(row) for row in rows), key=lambda one: str(one["geometry"]))
+    first = rows[0]
+    grade = "spectrum" if all("spectrum" in one for one in measured) else "coordinates"
+    if TYPED.items() <= first.keys.items():
+        grade = "typed"
+    facts: dict[str, Any] = {
+        "panel": spot.panel,
+        "stage": {"surface": first.conditions.stage},
+        "grade": grade,
+        "measured": measured,
+    }
+    if spot.step is not None:
+        facts["step"] = spot.step
+    if spot.zone is not None:
+        facts["zone"] = spot.zone
+    return facts
+
+
+def _measured(row: TableReading) -> dict[str, Any]:
     conditions = row.conditions
     one: dict[str, Any] = {"geometry": conditions.geometry}
     if row.values:
@@ -56,34 +92,27 @@ def reading_facts(row: TableReading, panel: str, step: str | None, zone: str | N
             }
     if len(one) == 1:
         raise SprayoutError("neither a spectrum nor L*a*b* with its light and observer", "Give the missing options.")
-    facts: dict[str, Any] = {
-        "panel": panel,
-        "stage": {"surface": conditions.stage},
-        "grade": "spectrum" if "spectrum" in one else "coordinates",
-        "measured": [one],
-    }
-    if step is not None:
-        facts["step"] = step
-    if zone is not None:
-        facts["zone"] = zone
-    return facts
+    return one
 
 
 def spectrum_facts(wavelengths: tuple[float, ...], values: tuple[float, ...], bandpass: str) -> dict[str, Any]:
     """Return a spectrum as a document has it: an even grid where it is one, values on their quantum."""
+    return _grid(wavelengths, bandpass) | {"values": [quantised(value, _REFLECTANCE_DIGITS) for value in values]}
+
+
+def _grid(wavelengths: tuple[float, ...], bandpass: str) -> dict[str, Any]:
+    facts: dict[str, Any] = {}
     steps = {round(b - a, 6) for a, b in itertools.pairwise(wavelengths)}
-    facts: dict[str, Any] = {"values": [quantised(value, _REFLECTANCE_DIGITS) for value in values]}
     if len(steps) == 1:
-        first, last = wavelengths[0], wavelengths[-1]
-        facts |= {
-            "start_nm": quantised(first, 4),
-            "end_nm": quantised(last, 4),
+        facts = {
+            "start_nm": quantised(wavelengths[0], 4),
+            "end_nm": quantised(wavelengths[-1], 4),
             "step_nm": quantised(steps.pop(), 4),
         }
     else:
-        facts["wavelengths_nm"] = [quantised(nm, 4) for nm in wavelengths]
-    if bandpass in ("corrected", "not-corrected"):
-        facts["bandpass"] = bandpass
+        facts = {"wavelengths_nm": [quantised(nm, 4) for nm in wavelengths]}
+    if bandpass in ("corrected", "uncorrected"):
+        facts["bandpass"] = "corrected" if bandpass == "corrected" else "not-corrected"
     return facts
 
 
@@ -95,75 +124,96 @@ def _lab(coordinates: Mapping[str, float]) -> list[int | float] | None:
 
 
 class Intake:
-    """Takes rows in, one after another, for one source; nothing is saved by it."""
+    """Takes the rows of one source in, in as many goes as wanted; nothing is saved by it.
 
-    def __init__(self, writer: Writer, names: Names, source_digest: str, panel: str | None = None) -> None:
-        self.writer = writer
-        self.names = names
-        self.digest = source_digest
+    source_digest  SHA-256 of the source, written into where each reading came from; empty for typed ones
+    panel          id of the panel that all rows are of; otherwise each row's name finds it
+    named          what the source's own name says they are of, `KF-2` or `KF-2/3`
+    taken_before   ids of readings that are about to be saved with these
+    """
+
+    def __init__(
+        self,
+        writer: Writer,
+        names: Names | Spots,
+        source_digest: str,
+        panel: str | None = None,
+        named: str | None = None,
+        taken_before: Iterable[str] = (),
+    ) -> None:
+        self.store: Store = writer.store
+        self.spots = names if isinstance(names, Spots) else Spots(writer.store)
         self.panel = panel
-        self.taken = TakenIn()
-        self._ids: set[str] = set()
+        self.named = named
+        self._copy = self.store.copy_id
+        self._origin: dict[str, Any] = {"at": now_text(writer.clock()), "by": writer.by, "tool": tool_name()}
+        if writer.shop:
+            self._origin["shop"] = writer.shop
+        if source_digest:
+            self._origin["source"] = "sha256:" + source_digest.removeprefix("sha256:")
+        self._counts: dict[str, int] = {}
+        self._pending = set(taken_before)
 
     def take(self, rows: Iterable[TableReading | RowLeftOut]) -> TakenIn:
-        """Return what came of these rows; a row whose panel is not known is left out with the reason."""
+        """Return what came of these rows; a row whose panel is not known stands among the unplaced."""
+        taken = TakenIn()
+        readings: list[Reading] = []
         for row in rows:
             if isinstance(row, RowLeftOut):
-                self.taken.left_out.append((row.line, row.reason))
+                taken.left_out.append((row.line, row.reason))
                 continue
             try:
-                self._take_one(row)
+                reading = self.reading((row,), self.spot(row.label))
+            except SpotNotFound as error:
+                taken.unplaced.append(Unplaced(row, str(error.fault)))
             except SprayoutError as error:
-                self.taken.left_out.append((row.line, str(error.fault)))
-        return self.taken
+                taken.left_out.append((row.line, str(error.fault)))
+            else:
+                readings.append(reading)
+                taken.placed.append((row, reading.id))
+        known = self.known(reading.id for reading in readings)
+        taken.known = [reading.id for reading in readings if reading.id in known]
+        taken.fresh = [reading for reading in readings if reading.id not in known]
+        return taken
 
-    def _take_one(self, row: TableReading) -> None:
-        panel, step, zone = self._spot(row.label)
-        facts = reading_facts(row, panel, step, zone)
-        place = f"line {row.line}" + (f", column {row.column}" if row.column else "")
-        reading = self._reading(facts, place)
-        count = 1
-        while reading.id in self._ids:
-            count += 1
-            reading = self._reading({**facts, "repeat": count}, place)
-        self._ids.add(reading.id)
-        if self.writer.store.content(reading.id) is not None:
-            self.taken.known.append(reading.id)
-        else:
-            self.taken.fresh.append(reading)
+    def spot(self, label: str) -> SpotFound:
+        """Return where a row's name says it was measured. Raises SpotNotFound."""
+        if self.panel is None:
+            return self.spots.agreed(label, self.named)
+        return self.spots.on(self.panel, spot_of(label)[1])
 
-    def _reading(self, facts: dict[str, Any], place: str) -> Reading:
-        reading = self.writer.new("reading", facts, source=self.digest, source_place=place)
+    def reading(
+        self,
+        rows: Sequence[TableReading],
+        spot: SpotFound,
+        number: int | None = None,
+        more: Mapping[str, Any] | None = None,
+    ) -> Reading:
+        """Return the reading that these rows of one spot are; the second of identical ones says it is the second.
+
+        number  which of identical ones it is; counted where it is not given
+        more    further facts: measured_at, instrument
+        """
+        row = rows[0]
+        facts = reading_facts_of(rows, spot) | dict(more or {})
+        place = f"line {row.line}" + (f", column {row.column}" if row.column else "") if row.line else ""
+        reading = self._made(facts, place)
+        count = number or self._counts.get(reading.id, 0) + 1
+        self._counts[reading.id] = count
+        return reading if count == 1 else self._made({**facts, "repeat": count}, place)
+
+    def _made(self, facts: dict[str, Any], place: str) -> Reading:
+        origin = {**self._origin, "source_place": place} if place else self._origin
+        reading = made("reading", facts, copy=self._copy, provenance=origin)
         assert isinstance(reading, Reading)
         return reading
 
-    def _spot(self, label: str) -> tuple[str, str | None, str | None]:
-        if self.panel is not None:
-            return self._on(self.panel, spot_of(label)[1])
-        if not label.strip():
-            raise NotKnown("the row names no panel", "Say which with --panel.")
-        try:
-            return self._on(self.names.find(label, "panel").id, None)
-        except Ambiguous:
-            raise
-        except NotKnown:
-            name, place = spot_of(label)
-            if place is None:
-                raise NotKnown(
-                    f"no panel is called {label!r}", "Record the panel, or say which with --panel."
-                ) from None
-            return self._on(self.names.find(name, "panel").id, place)
-
-    def _on(self, panel: str, place: str | None) -> tuple[str, str | None, str | None]:
-        if place is None:
-            return panel, None, None
-        document = self.writer.store.get(panel)
-        steps = getattr(document, "steps", None) or {}
-        zones = getattr(document, "zones", None) or []
-        zone = place.casefold().replace(" ", "_")
-        if place in steps or place == "0":
-            return panel, place, None
-        if zone in zones:
-            return panel, None, zone
-        known = ", ".join([*steps, *zones]) or "none"
-        raise NotKnown(f"the panel has no step or zone {place!r}", f"It has: {known}.")
+    def known(self, identities: Iterable[str]) -> set[str]:
+        """Return which of these readings the library has, or is about to have."""
+        asked = list(identities)
+        known = self._pending.intersection(asked)
+        if self.store.head is not None and asked:
+            paths = [f"{self.store.head}:{path_of('reading', identity)}" for identity in asked]
+            found = self.store.reader.infos(paths)
+            known |= {identity for identity, one in zip(asked, found, strict=True) if one is not None}
+        return known
