@@ -88,7 +88,7 @@ def test_pictures_are_svg_with_words(measured, tmp_path, what):
     [
         (("draw", "travel", "KF-1", "--to", "t.svg"), "has no reading"),
         (("agree", "Fen Lane (invented)", "bronze"), "no shop is called"),
-        (("compare", "KF-1", "KF-2", "--light", "moonlight"), "no light is called"),
+        (("compare", "KF-1", "KF-1", "--light", "moonlight"), "no light is called"),
         (("lights", "Kelp fade"), "no panel is called"),
         (("lights", "KF-1"), "has no spectrum"),
         (("repeats", "KF-1"), "not measured twice"),
