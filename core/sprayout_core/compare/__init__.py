@@ -21,7 +21,7 @@ from sprayout_core.compare.joining import (
     join,
     join_trees,
 )
-from sprayout_core.compare.lineage import Descent, FilledStatus, descent, fillings
+from sprayout_core.compare.lineage import Descent, FilledStatus, descent, fillings, tell_descent
 from sprayout_core.compare.patching import patch
 from sprayout_core.compare.questions import late_edits, questions_of
 from sprayout_core.compare.state import ABSENT
@@ -32,6 +32,6 @@ __all__ = [
     "ABSENT", "RULES", "Add", "CannotEdit", "Change", "CopiedLibrary", "Descent", "Difference",
     "DifferentDocuments", "FilledStatus", "Line", "Naming", "Put", "Sprayed", "Status", "TakeAway", "TakeOut",
     "apply", "changes", "changes_between", "descent", "edit", "fillings", "fold_message", "join", "join_trees",
-    "late_edits", "patch", "questions_of", "recipe_status", "renamed", "settle", "status", "tell",
+    "late_edits", "patch", "questions_of", "recipe_status", "renamed", "settle", "status", "tell", "tell_descent",
     "tell_differences", "withdraw", "written_ratio",
 ]  # fmt: skip

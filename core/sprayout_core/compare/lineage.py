@@ -7,11 +7,12 @@ from dataclasses import dataclass
 
 from sprayout_core.compare.changing import Difference, changes_between
 from sprayout_core.compare.status import Status, status
+from sprayout_core.compare.telling import Line, Naming, tell_differences, with_coats
 from sprayout_core.documents import ATOMS, Document, Find, Formula, Json, Panel, digest, dot_order, tree
 from sprayout_core.errors import SprayoutError
 from sprayout_core.mix.house import HouseFilling, house_filling
 
-__all__ = ["Descent", "FilledStatus", "descent", "fillings"]
+__all__ = ["Descent", "FilledStatus", "descent", "fillings", "tell_descent"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +47,13 @@ def descent(child: Document, parent: Document) -> Descent:
     found = changes_between(before, _aligned(before, after))
     told = tuple(one for one in found if not one.record)
     return Descent(told, digest(parent) != derived.digest)
+
+
+def tell_descent(child: Document, parent: Document, name: Naming) -> tuple[Line, ...]:
+    """Return how our version differs from its parent, line by line; raises as `descent` does."""
+    before = tree(parent)
+    named = with_coats(descent(child, parent).differences, before, _aligned(before, tree(child)), name)
+    return tuple(tell_differences(named, name))
 
 
 def _aligned(before: Mapping[str, Json], after: Mapping[str, Json]) -> dict[str, Json]:

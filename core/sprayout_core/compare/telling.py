@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from sprayout_core.compare.changing import Difference, changes
 from sprayout_core.compare.state import ABSENT
-from sprayout_core.documents import Document, Formula, Json, Layer
+from sprayout_core.documents import Document, Formula, Json, Layer, tree
 from sprayout_core.ratio import decimal_text, exact, has_decimal_text
 
-__all__ = ["Line", "Naming", "tell", "tell_differences", "written_ratio"]
+__all__ = ["Line", "Naming", "tell", "tell_differences", "with_coats", "written_ratio"]
 
 #: Turns an id into the name people use for it.
 Naming = Callable[[str], str]
@@ -32,6 +33,22 @@ _WORDS = {
 }
 
 
+#: Units at the end of members' names, longer ones first.
+_UNITS = {
+    "_g_per_ml": "g/ml",
+    "_g_per_l": "g/l",
+    "_percent": "%",
+    "_kpa": "kPa",
+    "_um": "um",
+    "_mm": "mm",
+    "_ml": "ml",
+    "_s": "s",
+    "_h": "h",
+    "_g": "g",
+}
+_ID = re.compile(r"[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}")
+
+
 @dataclass(frozen=True, slots=True)
 class Line:
     """One line of a telling: its layer and its words."""
@@ -45,7 +62,7 @@ def tell(before: Document, after: Document, name: Naming) -> tuple[Line, ...]:
 
     A mix written differently but the same is told as such; a place in question as two answers.
     """
-    found = changes(before, after)
+    found = with_coats(changes(before, after), tree(before), tree(after), name)
     places = {one.place for one in found}
     lines = list(tell_differences([one for one in found if one.place != "mix/scale"], name, _asked(before, after)))
     if "mix/scale" in places and "mix" not in places and isinstance(before, Formula):
@@ -54,6 +71,24 @@ def tell(before: Document, after: Document, name: Naming) -> tuple[Line, ...]:
         lines.append(Line(Layer.CUP, f"same mix, written differently: {written}"))
     order = list(Layer)
     return tuple(sorted(lines, key=lambda line: order.index(line.layer)))
+
+
+def with_coats(
+    differences: Iterable[Difference], before: Mapping[str, Json], after: Mapping[str, Json], name: Naming
+) -> list[Difference]:
+    """Return the differences with coats named in their order, so that nobody reads an edit's name there."""
+
+    def named(order: Json, plain: Mapping[str, Json]) -> Json:
+        coats = plain.get("coats", {})
+        known = [coats[key] for key in ([] if order is ABSENT else order) if key in coats]
+        return ABSENT if order is ABSENT else [f"{name(coat['formula'])}, {coat['count']}" for coat in known]
+
+    return [
+        replace(one, before=named(one.before, before), after=named(one.after, after))
+        if one.place == "coats_order"
+        else one
+        for one in differences
+    ]
 
 
 def _asked(before: Document, after: Document) -> dict[str, str]:
@@ -93,6 +128,8 @@ def tell_differences(
         said = (asked or {}).get(one.place)
         if said == "two answers":
             yield Line(one.layer, f"{_label(one.place, name)}: two answers")
+        elif one.place == "withdrawn":
+            yield Line(one.layer, "brought back" if one.after is ABSENT else "withdrawn")
         elif one.place == "mix":
             yield from _tell_mix(one, name)
         elif said == "settled":
@@ -164,8 +201,16 @@ def _told(value: Json, name: Naming) -> str:
             return str(value["text"])
         if set(value) == {"kind", "id"}:
             return name(value["id"])
-        return ", ".join(f"{key.replace('_', ' ')} {_told(item, name)}" for key, item in value.items())
+        return ", ".join(_told_member(key, item, name) for key, item in value.items())
     if isinstance(value, list):
-        return ", ".join(_told(item, name) for item in value)
+        return ", then ".join(_told(item, name) for item in value)
     text = str(value)
-    return name(text) if len(text) == 36 and text.count("-") == 4 else text
+    return name(text) if _ID.fullmatch(text) else text
+
+
+def _told_member(key: str, item: Json, name: Naming) -> str:
+    """Return a member with its unit behind the number, where its name ends in one."""
+    for suffix, unit in _UNITS.items():
+        if key.endswith(suffix):
+            return f"{key.removesuffix(suffix).replace('_', ' ')} {item} {unit}"
+    return f"{key.replace('_', ' ')} {_told(item, name)}"

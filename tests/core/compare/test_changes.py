@@ -133,3 +133,25 @@ def test_reordering_and_straining_are_in_the_work():
     base = read((GOLDEN / "kelp-glass--base.json").read_bytes())
     turned = edit(base, COPY, [Put("mix/order", list(reversed(base.mix.order)))], AT)
     assert [layer for layer, _ in told(base, turned)] == [Layer.WORK]
+
+
+def test_a_withdrawal_is_told_without_its_record():
+    gone = withdraw(iris, COPY, AT)
+    assert told(iris, gone) == [(Layer.WORDS, "withdrawn")]
+    assert told(gone, edit(gone, COPY, [TakeAway("withdrawn")], AT)) == [(Layer.WORDS, "brought back")]
+
+
+def test_units_stand_behind_their_numbers_and_no_edit_is_named():
+    before = edit(iris, COPY, [Put("spray_ready/small", {"tip_mm": "1.4", "laid": "wet"})], AT)
+    after = edit(
+        before, COPY, [Put("spray_ready/small", {"tip_mm": "1.2", "strain": {"gun": {"opening_um": "240"}}})], AT
+    )
+    ((layer, text),) = told(before, after)
+    assert layer is Layer.WORK
+    assert text == "spray-ready 'small': tip 1.4 mm, laid wet before, strain gun opening 240 um, tip 1.2 mm now"
+    recipe = read((GOLDEN / "kelp-over-metal--base.json").read_bytes())
+    turned = edit(recipe, COPY, [Put("coats_order", list(reversed(recipe.coats_order)))], AT)
+    ((_, text),) = told(recipe, turned)
+    assert "k7f3q2." not in text
+    assert ", 4 to 5 now" not in text
+    assert text.endswith(", 1 now")

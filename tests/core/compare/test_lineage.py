@@ -3,7 +3,7 @@
 import pytest
 from tests.core.documents.invented import AT, COPY, OTHER, document, formula, material, parts, thing
 
-from sprayout_core.compare import Add, Put, TakeAway, descent, edit, join, tell_differences
+from sprayout_core.compare import Add, Put, TakeAway, descent, edit, join, tell_descent
 from sprayout_core.documents import OpenQuestion, derive, digest, read, write
 from sprayout_core.errors import SprayoutError
 
@@ -17,7 +17,7 @@ COATS = [{"formula": neat.id, "count": "1", "role": "tint"}, {"formula": neat.id
 
 
 def told(child, parent):
-    return [line.text for line in tell_differences(descent(child, parent).differences, lambda key: NAMES.get(key, key))]
+    return [line.text for line in tell_descent(child, parent, lambda key: NAMES.get(key, key))]
 
 
 def test_a_version_equals_its_parent_in_all_but_its_title():
@@ -49,7 +49,8 @@ def test_items_are_told_apart_by_what_they_say():
     version = edit(version, OTHER, [Put(f"coats/{second}", {**COATS[1], "count": "6"}), Add("tags", "wet")], AT)
     assert len(told(version, recipe)) == 3
     turned = edit(version, OTHER, [Put("coats_order", list(reversed(version.coats_order)))], AT)
-    assert any(line.startswith("order of coats") for line in told(turned, recipe))
+    order = "order of coats: Fern neat, 1, then Fern neat, 4 before, Fern neat, 6, then Fern neat, 1 now"
+    assert order in told(turned, recipe)
     fewer = edit(version, OTHER, [TakeAway(f"coats/{version.coats_order[0]}")], AT)
     assert any("is no longer there" in line for line in told(fewer, recipe))
 
