@@ -20,10 +20,6 @@ from pathlib import Path
 from sprayout_core.compare import Add, Put, TakeOut, edit, join
 from sprayout_core.documents import made, read, tree, uuid7, write
 
-with warnings.catch_warnings():
-    warnings.simplefilter("ignore", DeprecationWarning)  # jsonmerge's own, about a library it uses
-    from jsonmerge import merge
-
 AT = "2026-03-02T09:10:00Z"
 WEAK, STRONG, CARRIER = (uuid7(1_770_000_000_000 + n, b"comparison") for n in range(3))
 BEGIN, END = "<!-- comparison: begin -->", "<!-- comparison: end -->"
@@ -188,13 +184,19 @@ def stored_plain(document):
     return stored(plain_part(document))
 
 
-def by_jsonmerge(case, folder=None):
-    results = []
-    for sides in (case.sides, case.sides[::-1]):
+def merged_by_jsonmerge(sides):
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", DeprecationWarning)  # its own, about a library it uses
+        from jsonmerge import merge
+
         merged = plain_part(BASE)
         for side in sides:
             merged = merge(merged, plain_part(side))
-        results.append(merged)
+    return merged
+
+
+def by_jsonmerge(case, folder=None):
+    results = [merged_by_jsonmerge(sides) for sides in (case.sides, case.sides[::-1])]
     if results[0] != results[1]:
         told = [f"{outcome(one)} ({'right' if case.good(one) else 'wrong'})" for one in results]
         return f"depends on the order: {' or '.join(told)}"
