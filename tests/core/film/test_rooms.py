@@ -260,7 +260,7 @@ def ladders(layers, seed, many):
         ]
 
 
-@pytest.mark.parametrize("many", [9, pytest.param(90, marks=pytest.mark.long)])
+@pytest.mark.parametrize("many", [6, pytest.param(90, marks=pytest.mark.long)])
 def test_next_coat_beats_no_change_and_the_plain_ratio(layers, difference, many):
     ours, same, ratio = [], [], []
     for ground, one, two, three in ladders(layers, 8081, many):

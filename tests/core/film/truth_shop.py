@@ -53,7 +53,7 @@ class Booth:
         self._kernel, self._bed = {}, {}
         for place, name in enumerate(flake):
             if geometries[0] in ANGLES:
-                self._bed[name] = flakes.FlakeBed(tilt[place], edges[place], 60000, seed + place)
+                self._bed[name] = flakes.FlakeBed(tilt[place], edges[place], 40000, seed + place)
             else:
                 self._kernel[name] = layers.flakes(flake[name], tilt[place], edges[place])
         for name in ("white", "black", "grey"):
