@@ -13,7 +13,7 @@ from sprayout_core.tables.conditions import (
 )
 from sprayout_core.tables.preview import Choice, Preview, Question, RowLeftOut, Understood
 from sprayout_core.tables.reading import TableReading, WrittenTable
-from sprayout_core.tables.source import Source, in_memory
+from sprayout_core.tables.source import Source, counted, in_memory
 from sprayout_core.tables.trees import TableValue, from_tree, tree
 from sprayout_core.tables.typed import TYPED, typed
 
@@ -32,6 +32,7 @@ __all__ = [
     "TableValue",
     "Understood",
     "WrittenTable",
+    "counted",
     "from_tree",
     "geometry",
     "illuminant",

@@ -5,10 +5,13 @@ from __future__ import annotations
 import hashlib
 import io
 from collections.abc import Callable
-from dataclasses import dataclass, field
-from typing import BinaryIO
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING, BinaryIO
 
-__all__ = ["Source", "in_memory"]
+if TYPE_CHECKING:
+    from _typeshed import WriteableBuffer
+
+__all__ = ["Source", "counted", "in_memory"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,3 +37,35 @@ class Source:
 def in_memory(name: str, content: bytes) -> Source:
     """Return a source whose bytes are already in memory."""
     return Source(name, len(content), hashlib.sha256(content).hexdigest(), lambda: io.BytesIO(content))
+
+
+def counted(source: Source, tell: Callable[[int], None]) -> Source:
+    """Return the same source, telling how many bytes have been read whenever more of it is: for showing progress.
+
+    tell  called with the bytes read since the stream was opened; each opening begins again at 0
+    """
+    return replace(source, opener=lambda: io.BufferedReader(_Counted(source.open(), tell), 1 << 18))
+
+
+class _Counted(io.RawIOBase):
+    """A stream that tells how far it has been read."""
+
+    def __init__(self, inner: BinaryIO, tell: Callable[[int], None]) -> None:
+        self._inner = inner
+        self._tell = tell
+        self._read = 0
+
+    def readable(self) -> bool:
+        return True
+
+    def readinto(self, buffer: WriteableBuffer, /) -> int:
+        with memoryview(buffer) as view, view.cast("B") as room:
+            found = self._inner.read(len(room))
+            room[: len(found)] = found
+        self._read += len(found)
+        self._tell(self._read)
+        return len(found)
+
+    def close(self) -> None:
+        self._inner.close()
+        super().close()

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from sprayout_plugins.instrument_csv import cells, headings, words
 from sprayout_plugins.instrument_csv.options import Findings
 
-__all__ = ["COLUMN_NUMBER", "LINE_NUMBER", "NAMES_ABOVE", "aligned", "label_column"]
+__all__ = ["COLUMN_NUMBER", "LINE_NUMBER", "NAMES_ABOVE", "aligned", "label_column", "name"]
 
 LINE_NUMBER = "(line number)"
 """The answer to `label` where no column names the sample."""

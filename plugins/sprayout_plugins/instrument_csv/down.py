@@ -225,6 +225,10 @@ def _labels(
             "Write the samples' names in a line above the first wavelength.",
         )
         return None
+    told = findings.told("label")
+    if told and told != NAMES_ABOVE:
+        findings.fault("option label", f"there are {len(samples)} samples, {told!r} can name only one", "Drop it.")
+        return None
     findings.saw("label", f"line {line}", "the names above the columns")
     return [named[at] for at in samples]
 

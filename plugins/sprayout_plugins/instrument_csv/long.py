@@ -75,6 +75,7 @@ def plan(head: Head, place: int, findings: Findings) -> Long | None:
         factor=scaled.numbers[0] / numbers[0],
         conditions=about,
         headings=tuple(named),
+        extras={name(named, at): at for at in range(len(named)) if at not in {label, column, value, angles}},
         keys=head.keys,
     )
 

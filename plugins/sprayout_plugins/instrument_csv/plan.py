@@ -43,7 +43,7 @@ class Plan:
     headings     as many as there are cells in a row; an unnamed one is empty
     angles       cell of the measuring geometry, -1 where there is none
     illumination  angle of illumination for bare aspecular angles in that cell, empty where not told
-    extras       cells kept as text beside the reading
+    extras       cells kept as text beside the reading, by the name of their column
     """
 
     encoding: str
@@ -52,7 +52,7 @@ class Plan:
     header: int
     headings: tuple[str, ...]
     slots: tuple[Slot, ...]
-    extras: tuple[int, ...]
+    extras: Mapping[str, int]
     angles: int = -1
     illumination: str = ""
     keys: Mapping[str, str] = field(default_factory=dict)
@@ -117,6 +117,7 @@ class Long:
     factor: float
     conditions: Conditions
     headings: tuple[str, ...]
+    extras: Mapping[str, int]
     keys: Mapping[str, str] = field(default_factory=dict)
 
     @property

@@ -98,7 +98,7 @@ def _row(line: int, row: list[str], plan: Plan, tally: Tally) -> list[TableReadi
             f"the row has {len(row)} cells, the headings have {width}",
             "Was the file cut here, or is a mark inside a cell not quoted?",
         )
-    extra = {plan.headings[at] or f"column {at + 1}": row[at].strip() for at in plan.extras} if plan.extras else {}
+    extra = {name: row[at].strip() for name, at in plan.extras.items()}
     readings: list[TableReading] = []
     for slot in plan.slots:
         label = row[slot.label].strip() if slot.label >= 0 else f"line {line}"

@@ -122,6 +122,7 @@ def read_long(source: Source, plan: Long, tally: Tally) -> Iterator[Item]:
     """
     group: tuple[str, str] | None = None
     begun = 0
+    extra: dict[str, str] = {}
     bands: dict[float, float] = {}
     grid: tuple[float, ...] = ()
     try:
@@ -135,9 +136,10 @@ def read_long(source: Source, plan: Long, tally: Tally) -> Iterator[Item]:
             key, length, value = found
             if key != group:
                 if group is not None:
-                    yield _group(group, begun, bands, grid, plan, tally)
+                    yield _group(group, (begun, extra), bands, grid, plan, tally)
                     grid = grid or tuple(sorted(bands))
                 group, begun, bands = key, line, {}
+                extra = {name: row[at].strip() for name, at in plan.extras.items()}
             if length in bands:
                 yield Broken(
                     line,
@@ -151,7 +153,7 @@ def read_long(source: Source, plan: Long, tally: Tally) -> Iterator[Item]:
         yield Broken(0, wrong.fault.place.removeprefix(f"{source.name}, "), wrong.fault.problem, wrong.fault.remedy)
         return
     if group is not None:
-        yield _group(group, begun, bands, grid, plan, tally)
+        yield _group(group, (begun, extra), bands, grid, plan, tally)
 
 
 def _value_row(line: int, row: list[str], plan: Long) -> tuple[tuple[str, str], float, float] | RowLeftOut | Broken:
@@ -183,12 +185,13 @@ def _value_row(line: int, row: list[str], plan: Long) -> tuple[tuple[str, str], 
 
 def _group(
     group: tuple[str, str],
-    begun: int,
+    beginning: tuple[int, dict[str, str]],
     bands: dict[float, float],
     grid: tuple[float, ...],
     plan: Long,
     tally: Tally,
 ) -> TableReading | Broken:
+    begun, extra = beginning
     nm = tuple(sorted(bands))
     if len(nm) < _FEWEST:
         problem = f"{group[0]!r} has {len(nm)} wavelengths here; are its rows not together?"
@@ -207,4 +210,4 @@ def _group(
     count(values, group[0], group[1], begun, tally)
     about = replace(plan.conditions, geometry=group[1])
     factors = tuple(value / SCALES.get(plan.scale, 1.0) for value in values)
-    return TableReading(group[0], begun, about, nm, factors, keys=plan.keys)
+    return TableReading(group[0], begun, about, nm, factors, extra=extra, keys=plan.keys)

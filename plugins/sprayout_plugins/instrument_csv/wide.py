@@ -9,7 +9,7 @@ from dataclasses import replace
 from sprayout_core.tables import SCALES
 from sprayout_plugins.instrument_csv import cells, conditions, headings, marks, words
 from sprayout_plugins.instrument_csv.angles import illumination_of, seen_in
-from sprayout_plugins.instrument_csv.columns import aligned, label_column
+from sprayout_plugins.instrument_csv.columns import aligned, label_column, name
 from sprayout_plugins.instrument_csv.coordinates import coordinates
 from sprayout_plugins.instrument_csv.head import Head, numbers_above
 from sprayout_plugins.instrument_csv.headings import Spectral
@@ -51,9 +51,11 @@ def plan(head: Head, findings: Findings) -> Plan | None:
         header=line,
         headings=tuple(named),
         slots=tuple(_moved(slot, label, begin) for begin in range(0, width, period) for slot in slots),
-        extras=tuple(
-            at for at in range(period) if at not in used and period == width and (named[at] or _filled(usual, at))
-        ),
+        extras={
+            name(named, at): at
+            for at in range(period)
+            if at not in used and period == width and (named[at] or _filled(usual, at))
+        },
         angles=angles,
         illumination=illumination_of(usual, angles, findings),
         keys=head.keys,
@@ -70,7 +72,7 @@ def _first_block(
     decimal = marks.decimal(_values(head, named, sets), findings)
     if not decimal:
         return None
-    angles = next((at for at, name in enumerate(named) if words.ANGLE.match(name)), -1)
+    angles = next((at for at, heading in enumerate(named) if words.ANGLE.match(heading)), -1)
     slots = (
         _spectra(sets, rows, decimal, head, findings, angles) if sets else coordinates(named, head, findings, angles)
     )
@@ -111,7 +113,7 @@ def _filled(rows: Sequence[Sequence[str]], column: int) -> bool:
 def _values(head: Head, named: Sequence[str], sets: list[Spectral]) -> list[Standing]:
     columns = [at for one in sets for at in one.columns]
     if not columns:
-        columns = [at for at, name in enumerate(named) if headings.coordinate(name)]
+        columns = [at for at, heading in enumerate(named) if headings.coordinate(heading)]
     return [
         (line, at + 1, row[at])
         for line, row in head.rows[head.header + 1 :]

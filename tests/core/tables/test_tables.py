@@ -13,6 +13,7 @@ from sprayout_core.tables import (
     TableReading,
     Understood,
     WrittenTable,
+    counted,
     from_tree,
     geometry,
     illuminant,
@@ -66,6 +67,17 @@ def test_a_source_opens_again_and_again():
     # SHA-256 of "abc", FIPS 180-4 example
     assert source.digest == "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
     assert Source("a.csv", 3, source.digest, lambda: io.BytesIO(b"")) == source
+
+
+def test_a_counted_source_tells_how_far_it_is_read():
+    told = []
+    source = counted(in_memory("a.csv", b"x" * 600_000), told.append)
+    for _ in range(2):
+        with source.open() as stream:
+            assert len(stream.read()) == 600_000
+    assert told[-1] == 600_000
+    assert told.count(600_000) >= 2
+    assert len(told) > 4
 
 
 @pytest.mark.parametrize(
