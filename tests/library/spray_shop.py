@@ -102,16 +102,20 @@ class SprayShop:
         self.writer.save([after], "an edit")
         return after
 
+    def unsaved_cup(self, formula, *poured, label):
+        really = [self._really(what, words) for what, words in poured]
+        facts = batch_facts(formula, self.store.find, really, label=label, at=self.at)
+        return self.writer.new("batch", {"title": label, **facts})
+
+    def _really(self, what, words):
+        amount = parse_amount(words)
+        unit = "g" if amount.measure.value == "g" else "ml"
+        kind, key = ("material", self.names.find(what, "material").id) if isinstance(what, str) else ("batch", what.id)
+        return Really(kind, key, amount.value, unit)
+
     def cup(self, formula, *poured, variant=None, label=None, takes_whole=None):
         """A cup really poured: ("weak teal", "50 g") or (a batch, "20 ml") pairs."""
-        really = []
-        for what, words in poured:
-            amount = parse_amount(words)
-            unit = "g" if amount.measure.value == "g" else "ml"
-            if isinstance(what, str):
-                really.append(Really("material", self.names.find(what, "material").id, amount.value, unit))
-            else:
-                really.append(Really("batch", what.id, amount.value, unit))
+        really = [self._really(what, words) for what, words in poured]
         code = next_label(self.names, label)
         facts = batch_facts(
             self.get(formula.id),

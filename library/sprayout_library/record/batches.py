@@ -12,7 +12,7 @@ from sprayout_core.documents import Batch, Find, Formula, Material, proofs
 from sprayout_core.errors import SprayoutError
 from sprayout_core.mix import Amount, CupCheck, Cure, Measure, Rescue, check_cup, in_ml, rescue, stretch
 from sprayout_core.mix.bounds import told
-from sprayout_core.ratio import decimal_text
+from sprayout_core.ratio import decimal_text, exact
 from sprayout_library.record.cups import Shelf, catalysed, shares_of
 from sprayout_library.record.names import Names
 
@@ -44,8 +44,13 @@ class Really:
 def taken_text(amount: Fraction) -> str:
     """Return an exact amount as a document holds it. Raises SprayoutError for one with no text of that length."""
     text = decimal_text(amount)
+    refused = SprayoutError(f"{told(amount)} has no exact text that short", "Weigh it and say so: --really NAME=AMOUNT.")
     if len(text) > _LONGEST:
-        raise SprayoutError(f"{told(amount)} has no exact text", "Weigh it and say so: --really NAME=AMOUNT.")
+        raise refused
+    try:
+        exact(text)
+    except SprayoutError:
+        raise refused from None
     return text
 
 
