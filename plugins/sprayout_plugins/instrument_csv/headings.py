@@ -22,7 +22,7 @@ __all__ = [
     "unit_in",
 ]
 
-_NUMBER = re.compile(r"(?<![\d.,])\d+(?:[.,]\d+)?(?![\d.,])", re.ASCII)
+_NUMBER = re.compile(r"(?<![\d.,])\d+(?:[.,]\d+)?(?:[eE][-+]\d{1,2})?(?![\d.,])", re.ASCII)
 _UNITS = {
     "nm": re.compile(r"(?<![a-z])(?:nm|nanomet\w+)(?![a-z])", re.IGNORECASE),
     "um": re.compile(r"(?<![a-z])(?:um|µm|μm|micromet\w+|microns?)(?![a-z])", re.IGNORECASE),

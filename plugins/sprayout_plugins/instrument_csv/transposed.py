@@ -35,6 +35,10 @@ def read_down(source: Source, plan: Down, tally: Tally) -> Iterator[Item]:
             if line < plan.first:
                 continue
             length = cells.number(row[plan.column], plan.decimal) if len(row) > plan.column else None
+            if length is None and _headings(row, plan):
+                problem = f"{next(filter(None, map(str.strip, row)))[:40]!r} stands where a wavelength is wanted"
+                yield Broken(line, _named(plan, plan.column), problem, "Does another table begin here? Save it apart.")
+                return
             if reason := _no_band(row, length):
                 yield RowLeftOut(line, reason)
                 continue
@@ -56,6 +60,12 @@ def read_down(source: Source, plan: Down, tally: Tally) -> Iterator[Item]:
         yield Broken(0, wrong.fault.place.removeprefix(f"{source.name}, "), wrong.fault.problem, wrong.fault.remedy)
         return
     yield from _columns(plan, wavelengths, values, broken, tally)
+
+
+def _headings(row: list[str], plan: Down) -> bool:
+    """Say whether a row without a wavelength has more than one cell and is not named as summing up the others."""
+    named = row[plan.column] if len(row) > plan.column else ""
+    return sum(bool(cell.strip()) for cell in row) > 1 and not words.statistic_row(named)
 
 
 def _no_band(row: list[str], length: float | None) -> str:

@@ -140,7 +140,7 @@ _FILLING = set(
     ]
 )
 
-_SUMMING_WORD = re.compile(r"(?<![a-z])(?:" + "|".join(sorted(_SUMMING)) + r")(?![a-z])", re.IGNORECASE)
+_SUMMING_WORD = re.compile(r"(?<![a-z])(?:" + "|".join(sorted(_SUMMING)) + r")(?![a-z])|^\s*n\s*\Z", re.IGNORECASE)
 
 LIGHT_KEY = re.compile(
     r"\W*(?:illuminant|light(?:\s+source)?|observer|view)(?:\W+(?:and\W+)?(?:illuminant|observer))?\W*\Z", re.IGNORECASE
@@ -176,7 +176,7 @@ def may_be_no_sample(label: str) -> bool:
 def statistic_row(label: str) -> bool:
     """Say whether a row's name says nothing but that it sums up others or limits them."""
     found = set(re.findall(r"[a-z]+", label.lower()))
-    return bool(found & _SUMMING) and found <= _SUMMING | _FILLING
+    return label.strip().lower() == "n" or (bool(found & _SUMMING) and found <= _SUMMING | _FILLING)
 
 
 def says_reflectance(text: str) -> bool:

@@ -97,12 +97,28 @@ def _spectrum(
         line = found.places["BEGIN_DATA_FORMAT"]
         findings.fault(f"line {line}", "two fields have one wavelength", "Keep one of them.")
         return None
+    if _other_quantity(found, findings):
+        return None
     names = {re.sub(r"[\d.,]+\Z", "", found.fields[place]).upper().rstrip("_") for place in base.columns}
     frame = "%" if names == {"SPECTRAL_PCT"} else "fraction" if names == {"SPECTRAL_DEC"} else ""
     findings.saw("wavelengths", f"{base.wavelengths[0]:g} to {base.wavelengths[-1]:g} nm", "names of the fields")
     scale = conditions.settle_scale(findings, keys, frame, _span(base.columns, shown))
     about = conditions.for_spectrum(findings, keys, "", "-" if base.geometry >= 0 else "", scale)
     return replace(base, conditions=about)
+
+
+def _other_quantity(found: Sections, findings: Findings) -> bool:
+    """Ask where a keyword says another quantity than reflectance; refuse where it is told."""
+    if findings.told("quantity") == "other":
+        findings.fault("", "the values are told to be no reflectance", "Export reflectance factors.")
+        return True
+    for name, value in found.keywords:
+        quantity = words.other_quantity(value)
+        if quantity and findings.told("quantity") is None:
+            why = f"line {found.places[name]} says {value[:60]!r}: {quantity}"
+            findings.ask("quantity", "Are these reflectance factors?", why)
+            return True
+    return False
 
 
 def _span(columns: Sequence[int], shown: Sequence[Sequence[str]]) -> tuple[float, float]:

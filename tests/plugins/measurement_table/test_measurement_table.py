@@ -71,6 +71,14 @@ def test_what_the_table_does_not_say_is_asked():
     ]
 
 
+def test_a_keyword_of_another_quantity_is_asked_about():
+    text = SPECTRA.replace('ORIGINATOR "', 'MEASUREMENT_SOURCE "transmission"\nORIGINATOR "')
+    (question,) = preview_table(source(text), TOLD).questions
+    assert (question.option, "line 2" in question.why) == ("quantity", True)
+    assert preview_table(source(text), TOLD | {"quantity": "reflectance"}).ready
+    assert preview_table(source(SPECTRA), TOLD | {"quantity": "other"}).faults
+
+
 def test_coordinates_with_their_weighting_functions():
     first, _ = read_table(source(LAB), BENCH)
     assert first.coordinates == {"L*": 41.25, "a*": -22.5, "b*": -8.125}
