@@ -59,6 +59,9 @@ def rows(table: Iterable[Sequence[str]], indent: str = "  ") -> None:
 def swatches(pairs: Iterable[tuple[str, str, str]]) -> None:
     """Print colours as blocks with their values beside; without colour, the values alone."""
     for label, colour, remark in pairs:
+        if not sys.stdout.isatty() or _colour() is False:
+            say(f"  {label}  {colour}  {remark}".rstrip())
+            continue
         red, green, blue = (int(colour[place : place + 2], 16) for place in (1, 3, 5))
         block = click.style("      ", bg=(red, green, blue))
         click.echo(f"  {block}  {label}  {colour}  {remark}".rstrip(), color=_colour())
