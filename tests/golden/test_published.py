@@ -17,6 +17,8 @@ BAD = json.loads((Path(__file__).parents[1] / "core/documents/bad_documents.json
 BEYOND = {
     "derived from itself", "edit not seen", "edit of a fixed fact", "edit that says nothing",
     "question with one answer", "question with equal answers", "an answer that cannot stand",
+    "a misspelt member in an answer",
+    "an answer that says nothing",
     "an answer without its edit", "withdrawn with more than is seen", "two items under one dot",
     "not in smallest numbers", "grams per litre by mass", "nothing liquid", "contains itself",
     "a slot that is a material", "all reducer", "30 February", "25 o'clock", "solids above all of it",

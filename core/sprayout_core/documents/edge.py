@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from pydantic import BaseModel, ValidationError
+from pydantic import ValidationError
 
-from sprayout_core.documents.answers import answer_faults, with_one_spelling
+from sprayout_core.documents.answers import judged
 from sprayout_core.documents.editions import CURRENT, Edition, Migration, edition_of, migrated
 from sprayout_core.documents.head import Document
 from sprayout_core.documents.identity import reading_id
@@ -17,6 +17,7 @@ from sprayout_core.documents.shops import Library, Shop
 from sprayout_core.documents.sprayed import Batch, Judgement, Panel, Picture, Reading
 from sprayout_core.documents.text import stored
 from sprayout_core.documents.told import faults_of
+from sprayout_core.documents.unknown import unknown_members
 from sprayout_core.documents.values import Json
 from sprayout_core.documents.walk import plain_faults, pruned
 from sprayout_core.errors import Fault, FaultsError
@@ -38,10 +39,6 @@ KINDS: Mapping[str, type[Document]] = {
 
 #: Steps from one major edition to the next; edition 1 is the first.
 MIGRATIONS: Mapping[int, Migration] = {}
-
-
-#: Values within which no member can be unknown; asked by type, since that is far faster of models.
-_LEAVES = frozenset({str, int, float, bool, type(None)})
 
 
 class DocumentError(FaultsError):
@@ -89,18 +86,25 @@ def from_tree(
         problem = "missing" if kind is None else f"{str(kind)[:40]!r} is no kind"
         raise DocumentError([Fault("kind", problem, f"Use one of: {', '.join(kinds)}.")])
     faults = plain_faults(plain)
-    places = {one.place for one in faults}
+    flagged = {one.place for one in faults}
     document: Document | None = None
     try:
         document = model.model_validate(plain)
     except ValidationError as error:
-        faults.extend(one for one in faults_of(error) if one.place not in places)
+        faults.extend(one for one in faults_of(error) if one.place not in flagged)
     if edition <= current:
-        faults.extend(_unknown(model, plain, document, current))
+        # Of a broken document only the members at the top can be told apart.
+        known = model.model_fields
+        places = unknown_members(document) if document is not None else [name for name in plain if name not in known]
+        faults.extend(_unknown(place, current) for place in places)
     faults.extend(record_faults(plain))
     if not faults and document is not None and document.questions:
-        document = with_one_spelling(document, plain)
-        faults.extend(answer_faults(document))
+        answers = judged(model, plain["questions"])
+        faults.extend(answers.faults)
+        if edition <= current:
+            faults.extend(_unknown(place, current) for place in answers.unknown)
+        if answers.spelled:
+            document = model.model_validate({**plain, "questions": answers.respelled(plain["questions"])})
     if not faults and isinstance(document, Reading):
         faults.extend(_identity_faults(document))
     if faults or document is None:
@@ -114,36 +118,5 @@ def _identity_faults(reading: Reading) -> Iterator[Fault]:
         yield Fault("id", "is not the id of these facts", remedy)
 
 
-def _unknown(
-    model: type[Document], plain: Mapping[str, Json], document: Document | None, current: Edition
-) -> Iterator[Fault]:
-    """Yield a fault for each member this edition does not know; of broken documents, those at the top."""
-    places = [name for name in plain if name not in model.model_fields] if document is None else _extras(document)
-    for place in places:
-        yield Fault(place, "unknown member", f"Take it out; {current} does not know it.")
-
-
-def _extras(document: Document) -> list[str]:
-    found: list[str] = []
-    _look(document, "", found)
-    return found
-
-
-def _look(value: Json, place: str, found: list[str]) -> None:
-    """Add the places of members that the models do not know."""
-    if isinstance(value, dict):
-        for name, item in value.items():
-            if type(item) in _LEAVES:
-                break
-            _look(item, f"{place}/{name}", found)
-    elif isinstance(value, list):
-        for number, item in enumerate(value):
-            if type(item) in _LEAVES:
-                break
-            _look(item, f"{place}/{number}", found)
-    elif isinstance(value, BaseModel):
-        prefix = f"{place}/" if place else ""
-        found.extend(prefix + name for name in value.model_extra or ())
-        for name, item in value.__dict__.items():
-            if type(item) not in _LEAVES:
-                _look(item, prefix + name, found)
+def _unknown(place: str, current: Edition) -> Fault:
+    return Fault(place, "unknown member", f"Take it out; {current} does not know it.")

@@ -15,7 +15,8 @@ from sprayout_core.errors import Fault
 
 __all__ = ["parse"]
 
-_STRINGS = re.compile(rb'"[^"\\]*(?:\\.[^"\\]*)*"', re.DOTALL)
+#: A string that does not end is taken to the end of the text: else each quote in it would be tried anew.
+_STRINGS = re.compile(rb'"[^"\\]*(?:\\.[^"\\]*)*"?', re.DOTALL)
 #: In the stored form each line says by its blanks how deep it is, and no text holds a line's end.
 _TOO_DEEP = b"\n" + b"  " * DEEPEST + b" "
 _BRACKETS = re.compile(rb"[\[\]{}]")

@@ -154,3 +154,50 @@ def test_wrong_values_in_any_place_never_crash(data):
         assert error.faults
     else:
         assert read(write(document)) == document
+
+
+def _hostile():
+    """Documents within the size limit, each the worst of its sort."""
+    base = tree(read((GOLDEN / "kelp-glass--base.json").read_bytes()))
+    seen = {**base["seen"], COPY: 20_000}
+    dots = {f"{COPY}.{number}": {"value": {"tip_mm": str(number)}} for number in range(4, 1504)}
+    times = dict.fromkeys(dots, AT)
+    yield "thousands of answers to one question", {
+        **base, "seen": seen, "questions": {"spray_ready/large": dots}, "edits": {"spray_ready/large": times}
+    }  # fmt: skip
+    pairs = {
+        f"spray_ready/g{n}": {f"{COPY}.{4 + 2 * n + k}": {"value": {"tip_mm": str(k + 1)}} for k in (0, 1)}
+        for n in range(2500)
+    }
+    times = {atom: dict.fromkeys(answers, AT) for atom, answers in pairs.items()}
+    yield "thousands of questions", {**base, "seen": seen, "questions": pairs, "edits": times}
+    yield "thousands of notes", {**base, "seen": seen, "notes": {f"{COPY}.{n}": {"text": "x"} for n in range(4, 3004)}}
+    items = {f"01926f39-0d4f-7e8a-b6c7-{n:012x}": {"kind": "material", "ratio": 2 * n + 1} for n in range(100, 3000)}
+    yield "a mix of thousands", {**base, "mix": {"basis": "volume", "items": items}}
+
+
+@pytest.mark.parametrize(("name", "plain"), list(_hostile()), ids=lambda value: value if isinstance(value, str) else "")
+def test_the_worst_documents_are_read_in_bounded_work(name, plain):
+    """Counted in calls, not in seconds: the work grows with the size, not with its square."""
+    import sys
+
+    calls = 0
+
+    def count(frame, event, arg):
+        nonlocal calls
+        calls += event == "call"
+
+    text = write(from_tree(plain))
+    before = sys.getprofile()
+    sys.setprofile(count)
+    try:
+        read(text)
+    finally:
+        sys.setprofile(before)
+    assert calls < len(text), name
+
+
+@pytest.mark.parametrize("text", [b'"' + b'\\"' * 400_000, b"[" * 900_000, b'{"a":' * 150_000, b'"' * 900_000])
+def test_the_worst_texts_are_refused(text):
+    with pytest.raises(SprayoutError):
+        read(text)

@@ -100,13 +100,13 @@ values = st.recursive(
 )
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=200, deadline=None)
 @given(values)
 def test_the_compact_form_agrees_with_an_independent_package(value):
     assert compact(value) == rfc8785.dumps(value)
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=200, deadline=None)
 @given(st.floats(allow_nan=False, allow_infinity=False))
 def test_every_number_agrees_with_an_independent_package(value):
     assert compact([value]) == rfc8785.dumps([value])
@@ -123,7 +123,7 @@ kept = st.floats(-1e9, 1e9) | st.integers(-(10**9), 10**9) | text | st.booleans(
 documents = st.recursive(kept, lambda inner: st.lists(inner, max_size=4) | st.dictionaries(names, inner, max_size=4))
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=80, deadline=None)
 @given(st.dictionaries(names, documents, max_size=4))
 def test_the_stored_form_is_a_fixed_point(value):
     written = stored(value)
