@@ -47,7 +47,7 @@ class Ground:
         if not clean:
             raise SprayoutError("a ground without a reading", "Read it once before the dye goes on.", place=self.name)
         object.__setattr__(self, "readings", clean)
-        object.__setattr__(self, "kind", GroundKind(self.kind))
+        object.__setattr__(self, "kind", kind_of(self.kind, self.name))
 
     def reading(self, geometry: str) -> Array:
         """Return the cleared reading in a geometry, or refuse with what to measure."""
@@ -61,13 +61,21 @@ class Ground:
         return self.readings[name]
 
 
+def kind_of(kind: str, name: str) -> GroundKind:
+    """Return the kind of a ground from its word, or refuse it."""
+    if kind not in list(GroundKind):
+        known = ", ".join(GroundKind)
+        raise SprayoutError(f"no kind of ground called {kind!r}", f"Use one of: {known}.", place=f"ground {name}")
+    return GroundKind(kind)
+
+
 def ground_from_bare(name: str, kind: GroundKind, readings: Mapping[str, ArrayLike], n: float = 1.5) -> Ground:
     """Return a ground from readings of its bare, matt surface, converted to cleared and marked as converted.
 
     A metallic ground is taken as a mirror (nothing trapped) for the conversion, since its trapping is not yet
     known; its own cleared reading is better wherever one can be had.
     """
-    trapping = 1.0 if GroundKind(kind) is GroundKind.DIFFUSING else 0.0
+    trapping = 1.0 if kind_of(kind, name) is GroundKind.DIFFUSING else 0.0
     cleared = {geometry: bare_to_cleared(value, geometry, n, trapping) for geometry, value in readings.items()}
     return Ground(name, kind, cleared, converted=True)
 

@@ -130,7 +130,7 @@ def test_panel_steps_refuse_what_cannot_be():
             PanelStep(**(fine | bad))
     with pytest.raises(SprayoutError):
         Ground("white", "diffusing", {})
-    with pytest.raises(ValueError, match="shiny"):
+    with pytest.raises(SprayoutError, match="diffusing, metallic"):
         Ground("white", "shiny", {"45:0": np.full(31, 0.8)})
 
 
