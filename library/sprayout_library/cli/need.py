@@ -149,6 +149,8 @@ def _tell(desk: Desk, store: Store, asked: list[Any], using: Any, form: str | No
         rows(pour_rows(pouring))
         if pouring.how:
             say(f"  {pouring.how}")
+        for warning in pouring.warnings:
+            say(f"  {warning}", fg="yellow")
         if len(need.taken_by) > 1 or any(key in names.entries for key in need.taken_by):
             told = ", ".join(f"{rounded(span.high)} {unit} {_for(key, names)}" for key, span in need.taken_by.items())
             soft(f"  {told}")

@@ -44,7 +44,9 @@ class Really:
 def taken_text(amount: Fraction) -> str:
     """Return an exact amount as a document holds it. Raises SprayoutError for one with no text of that length."""
     text = decimal_text(amount)
-    refused = SprayoutError(f"{told(amount)} has no exact text that short", "Weigh it and say so: --really NAME=AMOUNT.")
+    refused = SprayoutError(
+        f"{told(amount)} has no exact text that short", "Weigh it and say so: --really NAME=AMOUNT."
+    )
     if len(text) > _LONGEST:
         raise refused
     try:

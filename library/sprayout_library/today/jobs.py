@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 from sprayout_core.documents import Find, Formula, resolve
+from sprayout_core.errors import SprayoutError
 from sprayout_core.mix import Amount, Measure, MixNeed, Scale
 from sprayout_core.sheet import Job
 from sprayout_library.today.needs import day
-from sprayout_library.today.portions import portion
+from sprayout_library.today.portions import Portion, portion
 from sprayout_library.today.pouring import Pouring, list_for
 from sprayout_library.today.tools import Cup
 
@@ -28,8 +30,25 @@ def lists_for(
         formula = resolve(need.mix, find)
         assert isinstance(formula, Formula)
         amount = Amount(need.amount.high, Measure.ML if unit == "ml" else Measure.G)
-        found.append((need, list_for(portion(formula, find, amount), formula, find, tool)))
+        made = portion(formula, find, amount)
+        found.append((need, _listed(made, formula, find, tool if len(needs) == 1 else _Perhaps(tool))))
     return found
+
+
+@dataclass(frozen=True, slots=True)
+class _Perhaps:
+    """A tool for several mixes: one that it cannot pour is told without it, and why."""
+
+    tool: Cup | Scale | None
+
+
+def _listed(made: Portion, formula: Formula, find: Find, tool: Cup | Scale | _Perhaps | None) -> Pouring:
+    if not isinstance(tool, _Perhaps):
+        return list_for(made, formula, find, tool)
+    try:
+        return list_for(made, formula, find, tool.tool)
+    except SprayoutError as error:
+        return replace(list_for(made, formula, find), warnings=(f"{error.fault}, so it is told without it",))
 
 
 def jobs_for(

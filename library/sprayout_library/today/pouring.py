@@ -26,7 +26,7 @@ from sprayout_core.mix import (
 from sprayout_core.mix.bounds import told
 from sprayout_core.ratio import decimal_text, exact
 from sprayout_core.sheet import Job, PourLine, Strain
-from sprayout_library.today.portions import Portion, variant_of
+from sprayout_library.today.portions import Line, Portion, variant_of
 from sprayout_library.today.tools import Cup
 
 __all__ = ["Poured", "Pouring", "list_for"]
@@ -88,6 +88,10 @@ def list_for(
     Raises SprayoutError where the tool cannot do it: too small, no such column, a density not known.
     """
     names = {line.key: _name(line.key, find) for line in found.lines}
+    counted = [line for line in found.lines if line.key in (droppers or {})]
+    whole, found = found, Portion(tuple(line for line in found.lines if line not in counted), found.basis)
+    if not found.lines:
+        raise SprayoutError("everything would be dropped", "Leave something to pour into the cup.")
     if isinstance(tool, Scale):
         pouring = _by_scale(found, names, tool)
     elif isinstance(tool, PrintedCup):
@@ -98,9 +102,12 @@ def list_for(
         pouring = _by_heights(found, names, tool)
     else:
         pouring = _untooled(found, names)
-    lines = tuple(_dropped(line, found, droppers or {}) for line in pouring.lines)
+    # Drops go in last, so that they change no reading before them.
+    grown = _grown(pouring, found)
+    drops = [_dropped(line, names[line.key], (droppers or {})[line.key], grown) for line in counted]
+    lines = (*pouring.lines, *drops)
     strain = _strainer(formula, variant)
-    held = [*pouring.warnings, *_held_back(formula, found, find, variant)]
+    held = [*pouring.warnings, *_held_back(formula, whole, find, variant)]
     return replace(pouring, lines=tuple(replace(one, strain_um=strain) for one in lines), warnings=tuple(held))
 
 
@@ -210,16 +217,18 @@ def _with_dry(made: Pouring, found: Portion, names: Mapping[str, str], grown: Fr
     return replace(made, lines=(*made.lines, *dry))
 
 
-def _dropped(line: Poured, found: Portion, droppers: Mapping[str, Dropper]) -> Poured:
-    if line.key not in droppers:
-        return line
-    ml = next(one.ml for one in found.lines if one.key == line.key)
-    drops = drops_for(droppers[line.key], _known(ml, "ml", line.name))
+def _grown(pouring: Pouring, found: Portion) -> Fraction:
+    """Return how much more a list makes than was asked for: a cup is filled to its next mark."""
+    first = next(line for line in pouring.lines if line.reading is not None)
+    asked = next(line for line in found.lines if line.key == first.key)
+    return first.exact / _known(asked.ml if first.unit == "ml" else asked.g, first.unit, first.name)
+
+
+def _dropped(line: Line, name: str, dropper: Dropper, grown: Fraction) -> Poured:
+    ml = _known(line.ml, "ml", name) * grown
+    drops = drops_for(dropper, ml)
     off = f", {told(100 * drops.off, 1)} % off" if drops.off else ""
-    said = f"{drops.count} drops of {droppers[line.key].name}{off}"
-    return replace(
-        line, exact=_known(ml, "ml", line.name), amount=drops.ml, unit="ml", reading=None, said=said, warning=""
-    )
+    return Poured(line.key, name, ml, drops.ml, "ml", None, f"{drops.count} drops of {dropper.name}{off}")
 
 
 def _strainer(formula: Formula, variant: str | None) -> str:
