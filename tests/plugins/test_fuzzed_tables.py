@@ -4,7 +4,7 @@ import json
 import random
 import re
 from pathlib import Path
-from time import monotonic
+from time import process_time
 
 import pytest
 
@@ -137,9 +137,9 @@ def check(cases, seed):
     for _ in range(cases):
         text, encoding, told = dice.choice(whole if dice.random() < 0.7 else starts)
         content = encoded(mutated(text, dice), encoding, dice)
-        begun = monotonic()
+        begun = process_time()
         readings = look(content, told)
-        assert monotonic() - begun < 10
+        assert process_time() - begun < 10
         taken += bool(readings)
         for reading in readings:
             if reading.values and not reading.column and "Reflectance" not in text:
@@ -174,9 +174,9 @@ HOSTILE = {
 
 @pytest.mark.parametrize("what", HOSTILE)
 def test_hostile_files_are_refused_in_time(what):
-    begun = monotonic()
+    begun = process_time()
     assert look(HOSTILE[what], TOLD) == []
-    assert monotonic() - begun < 10
+    assert process_time() - begun < 10
 
 
 def test_a_few_mutated_tables():

@@ -102,20 +102,24 @@ def several(cells: list[str], decimal: str) -> list[float] | None:
 
 
 def separator(lines: list[str]) -> list[str]:
-    """Return the separators under which the first lines are a table of numbers, the likeliest first."""
-    return [mark for mark in SEPARATORS if _body(lines, mark)]
+    """Return the separators under which the first lines are a table of numbers, the likeliest first.
+
+    Blanks go before the comma where they part more lines alike: then the comma is a decimal mark.
+    """
+    shares = {mark: _share(lines, mark) for mark in SEPARATORS}
+    possible = [mark for mark in SEPARATORS if shares[mark] > 0]
+    if possible == ["comma", "blanks"] and shares["blanks"] > shares["comma"]:
+        return ["blanks", "comma"]
+    return possible
 
 
-def _body(lines: list[str], mark: str) -> bool:
-    """Say whether under this mark many lines have one number of cells, most of them numbers."""
+def _share(lines: list[str], mark: str) -> float:
+    """Return which share of the filled lines has one number of cells, most of them numbers; 0 where it is no table."""
     counts: dict[int, int] = {}
     numbers: dict[int, int] = {}
     filled = 0
     for line in lines:
-        try:
-            cells = next(csv.reader([line], delimiter=SEPARATORS[mark], skipinitialspace=mark == "blanks"), [])
-        except csv.Error:
-            cells = []
+        cells = _parted(line, mark)
         if blank(cells):
             continue
         filled += 1
@@ -123,7 +127,19 @@ def _body(lines: list[str], mark: str) -> bool:
             continue
         counts[len(cells)] = counts.get(len(cells), 0) + 1
         numbers[len(cells)] = numbers.get(len(cells), 0) + sum(map(numberish, cells))
-    return any(
-        numbers[width] >= 0.4 * width * count and (count >= 2 or filled <= 4) and numbers[width] >= 2
+    tables = [
+        count / filled
         for width, count in counts.items()
-    )
+        if numbers[width] >= 0.4 * width * count and (count >= 2 or filled <= 4) and numbers[width] >= 2
+    ]
+    return max(tables, default=0.0)
+
+
+def _parted(line: str, mark: str) -> list[str]:
+    try:
+        found = next(csv.reader([line], delimiter=SEPARATORS[mark], skipinitialspace=mark == "blanks"), [])
+    except csv.Error:
+        return []
+    while mark == "blanks" and found and found[-1] == "":
+        found.pop()
+    return found

@@ -20,6 +20,7 @@ from sprayout_plugins.instrument_csv.spectral import in_nanometres, known_reflec
 __all__ = ["Fall", "fall", "names_above", "plan"]
 
 _BANDS = 5
+_NM, _UM = (200.0, 60000.0), (0.2, 60.0)
 _UNIT_CELL = re.compile(r"\W*(?:nm|um|µm|μm|%|%?\s*r\s*%?|percent|unit|fraction|-|1|0\s*-\s*1|)\W*\Z", re.IGNORECASE)
 _BARE_ANGLE = re.compile(r"[-+]?\d{1,3}", re.ASCII)
 _USUAL_ANGLES = {"-15", "15", "20", "25", "45", "70", "75", "110"}  # ASTM E2194, E2539
@@ -50,12 +51,13 @@ def fall(head: Head) -> Fall | None:
 
 
 def _run(head: Head, start: int, column: int) -> int:
+    """Return how many rows from one on hold numbers that rise or fall, all in the range of nm or all in that of um."""
     before: float | None = None
     rising: bool | None = None
     length = 0
     for _, row in head.rows[start:]:
         value = _loose(row[column]) if len(row) > column and len(row) > 1 else None
-        if value is None or not (200 <= value <= 60000 or ((0.2 <= value <= 60 and value != int(value)) or length)):
+        if value is None or not _like_wavelengths(value, before):
             break
         if before is not None:
             if value == before or (rising is not None and (value > before) != rising):
@@ -64,6 +66,13 @@ def _run(head: Head, start: int, column: int) -> int:
         before = value
         length += 1
     return length
+
+
+def _like_wavelengths(value: float, before: float | None) -> bool:
+    if value >= _NM[0]:
+        return value <= _NM[1] and (before is None or before >= _NM[0])
+    whole = value == int(value)
+    return _UM[0] <= value <= _UM[1] and (not whole if before is None else before <= _UM[1])
 
 
 def _loose(cell: str) -> float | None:
