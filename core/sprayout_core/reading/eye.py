@@ -112,15 +112,15 @@ def kendall_w(orders: Sequence[Sequence[float]]) -> Concordance:
     return Concordance(w, people, pieces, _chi_square_tail(people * (pieces - 1) * w, pieces - 1), "no")
 
 
-def _ties(order: Sequence[float]) -> int:
+def _ties(order: Sequence[float]) -> float:
     counts = (list(order).count(rank) for rank in set(order))
-    return float(sum(count * count * count - count for count in counts))
+    return math.fsum(count * count * count - count for count in counts)
 
 
 def _squared(orders: Sequence[Sequence[float]]) -> float:
     sums = [sum(column) for column in zip(*orders, strict=True)]
     mean = sum(sums) / len(sums)
-    return sum((one - mean) ** 2 for one in sums)
+    return math.fsum((one - mean) * (one - mean) for one in sums)
 
 
 def _share_at_least(orders: Sequence[Sequence[float]], squared: float) -> float:

@@ -59,6 +59,7 @@ def command(desk: Desk, /, names: tuple[str, ...], file: Path | None, way: str |
             raise SprayoutError(
                 f"cannot be written: {error.strerror}", "Choose another place.", place=str(target)
             ) from None
+        _sign(store, target, content)
         say(f"{target}: {len(packet.documents)} documents, {max(1, len(content) // 1000)} kB.", bold=True)
         counts: dict[str, int] = {}
         for document in packet.documents.values():
@@ -70,6 +71,19 @@ def command(desk: Desk, /, names: tuple[str, ...], file: Path | None, way: str |
             heading("What a stranger would have to guess")
             rows(packet.gaps)
         soft(f"There: sprayout unpack {target.name}")
+
+
+def _sign(store: Store, target: Path, content: bytes) -> None:
+    """Put a signature beside the packet where this copy has a key; one that belonged to an older file goes."""
+    from sprayout_library.machine import write_whole
+    from sprayout_library.trust import sign_packet
+
+    beside = target.with_name(target.name + ".sig")
+    if signature := sign_packet(store, content):
+        write_whole(beside, (signature + "\n").encode("ascii"))
+        soft(f"{beside.name} signs it: send both.")
+    else:
+        beside.unlink(missing_ok=True)
 
 
 def _plain(name: str) -> str:

@@ -13,6 +13,7 @@ from sprayout_library.cli.told import date_of, heading, json_out, on_terminal, r
 if TYPE_CHECKING:
     from sprayout_library.packet import Look
     from sprayout_library.record import Names
+    from sprayout_library.store import Store
 
 
 @click.command("unpack")
@@ -26,11 +27,13 @@ def command(desk: Desk, /, file: Path, way: str | None, form: str | None) -> Non
 
     Taking it twice is nothing; what is older than yours is nothing. At a terminal you are asked first.
     """
-    from sprayout_library.packet import look, read_packet, take
+    from sprayout_library.packet import look, packet_content, packet_from, take
 
-    packet = read_packet(file)
+    content = packet_content(file)
+    packet = packet_from(content, file.name)
     with desk.store() as store:
         names = desk.names(store)
+        signed = _signed(store, file, content)
 
         def name(identity: str) -> str:
             held = packet.documents.get(identity)
@@ -38,9 +41,9 @@ def command(desk: Desk, /, file: Path, way: str | None, form: str | None) -> Non
 
         looked = look(store, packet, name)
         if form == "json":
-            json_out(_data(looked))
+            json_out(_data(looked) | {"signed": signed})
         else:
-            _tell(looked)
+            _tell(looked, signed)
         if way == "look" or (form == "json" and way is None) or not looked.changing:
             _done(looked, form)
             return
@@ -53,7 +56,25 @@ def command(desk: Desk, /, file: Path, way: str | None, form: str | None) -> Non
             _after(desk.names(store), looked)
 
 
-def _tell(looked: Look) -> None:
+def _signed(store: Store, file: Path, content: bytes) -> str:
+    """Return what the signature beside a packet is worth, in words. Raises SprayoutError where it does not fit."""
+    from sprayout_core.errors import SprayoutError
+    from sprayout_library.trust import State, check_packet
+
+    beside = file.with_name(file.name + ".sig")
+    try:
+        with beside.open("rb") as opened:
+            signature = opened.read(20_000).decode("ascii", "replace")
+    except OSError:
+        signature = ""
+    found = check_packet(store, content, signature.strip())
+    if found.state in (State.BROKEN, State.WITHDRAWN):
+        remedy = "Ask the sender for both files again; without the signature it counts as not signed."
+        raise SprayoutError(found.state.value, remedy, place=beside.name)
+    return f"{found.state.value}{f' ({found.fingerprint})' if found.fingerprint else ''}"
+
+
+def _tell(looked: Look, signed: str) -> None:
     from sprayout_library.packet import Fate
 
     sent = looked.packet.sent
@@ -61,7 +82,7 @@ def _tell(looked: Look) -> None:
     who = [sent.get("by", ""), sent.get("shop", ""), sent.get("from", "")]
     say(f"{about}", bold=True)
     told = ", ".join(part for part in who if part) or "someone"
-    say(f"  says it is from {told}{', ' + date_of(sent['at']) if sent.get('at') else ''}")
+    say(f"  says it is from {told}{', ' + date_of(sent['at']) if sent.get('at') else ''}; {signed}")
     for fate in Fate:
         found = looked.of(fate)
         if not found:

@@ -6,6 +6,8 @@ from sprayout_library.packet.container import (
     Packet,
     PacketError,
     packet_bytes,
+    packet_content,
+    packet_from,
     read_packet,
 )
 from sprayout_library.packet.gathering import gathered, referred
@@ -14,5 +16,5 @@ from sprayout_library.packet.taking import take
 
 __all__ = [
     "LARGEST_PACKET", "MOST_DOCUMENTS", "Fate", "Look", "Packet", "PacketError", "Seen", "gathered", "look",
-    "packet_bytes", "read_packet", "referred", "take",
+    "packet_bytes", "packet_content", "packet_from", "read_packet", "referred", "take",
 ]  # fmt: skip

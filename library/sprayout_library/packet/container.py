@@ -18,7 +18,10 @@ import msgspec
 from sprayout_core.documents import Document, from_tree, parse, stored, tree
 from sprayout_core.errors import Fault, FaultsError, SprayoutError
 
-__all__ = ["LARGEST_PACKET", "MOST_DOCUMENTS", "Packet", "PacketError", "packet_bytes", "read_packet", "shown"]
+__all__ = [
+    "LARGEST_PACKET", "MOST_DOCUMENTS", "Packet", "PacketError", "packet_bytes", "packet_content", "packet_from",
+    "read_packet", "shown",
+]  # fmt: skip
 
 #: Bytes of a whole packet, sources included.
 LARGEST_PACKET = 96_000_000
@@ -110,18 +113,23 @@ def read_packet(path: Path) -> Packet:
 
     Raises PacketError for anything but a plain file of bearable size in the one spelling of a packet.
     """
-    content = _content(path)
+    return packet_from(packet_content(path), path.name)
+
+
+def packet_from(content: bytes, name: str) -> Packet:
+    """Return the packet that a file's content says; `name` is the file's, for what is told of it. See `read_packet`."""
     try:
         return _read(content)
     except PacketError as error:
-        raise PacketError([_placed(path.name, fault) for fault in error.faults]) from None
+        raise PacketError([_placed(name, fault) for fault in error.faults]) from None
 
 
 def _placed(name: str, fault: Fault) -> Fault:
     return Fault(f"{name}, {fault.place}" if fault.place else name, fault.problem, fault.remedy)
 
 
-def _content(path: Path) -> bytes:
+def packet_content(path: Path) -> bytes:
+    """Return the content of a packet's file, unread. Raises PacketError for no plain file of bearable size."""
     place = str(path)
     try:
         seen = path.stat()

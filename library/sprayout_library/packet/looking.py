@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
-from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import Enum
 
@@ -11,8 +9,7 @@ from sprayout_core.compare import Line, Naming, join, questions_of, tell
 from sprayout_core.documents import Document
 from sprayout_core.errors import Fault, SprayoutError
 from sprayout_library.packet.container import Packet, PacketError
-from sprayout_library.record.about import gathered_evidence
-from sprayout_library.record.evidence import Evidence
+from sprayout_library.record.about import evidence_about
 from sprayout_library.record.gaps import Gap, gaps_of
 from sprayout_library.store import Store
 
@@ -104,15 +101,9 @@ def _gaps(store: Store, packet: Packet, name: Naming) -> tuple[Gap, ...]:
     def find(identity: str) -> Document | None:
         return packet.documents.get(identity) or store.find(identity)
 
-    evidence = _together(store, packet.documents)
+    about = [packet.documents[identity] for identity in packet.about]
+    evidence = evidence_about(store, *about, beside=packet.documents.values())
     found: list[Gap] = []
-    for identity in packet.about:
-        found += gaps_of(packet.documents[identity], find, evidence, name)
+    for one in about:
+        found += gaps_of(one, find, evidence, name)
     return tuple(dict.fromkeys(found))
-
-
-def _together(store: Store, documents: Mapping[str, Document]) -> Evidence:
-    """Return the evidence in a packet together with what is here already; the packet's state counts."""
-    kinds = ("panel", "reading", "judgement", "picture")
-    here = (one for kind in kinds for one in store.documents(kind) if one.id not in documents)
-    return gathered_evidence(itertools.chain(documents.values(), here))

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import itertools
 import re
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Iterator
 
 from sprayout_core.documents import Document, Judgement, Panel, Picture, Reading, Recipe, read
 from sprayout_library.record.evidence import Evidence, evidence_for, judged_panels
@@ -35,20 +36,29 @@ def gathered_evidence(documents: Iterable[Document]) -> Evidence:
 
 def evidence_of_panels(store: Store, panels: Collection[str], *kinds: str) -> Evidence:
     """Return the readings, judgements and pictures (or some of these kinds) of some panels."""
+    return gathered_evidence(_seen(store, panels, kinds or _SEEN))
+
+
+def _seen(store: Store, panels: Collection[str], kinds: Iterable[str]) -> Iterator[Document]:
     wanted = {panel.encode("ascii") for panel in panels}
-    return gathered_evidence(
-        read(content)
-        for kind in kinds or _SEEN
-        for _, content in store.raw(kind)
-        if wanted.intersection(_PANEL.findall(content))
-    )
+    for kind in kinds:
+        for _, content in store.raw(kind):
+            if wanted.intersection(_PANEL.findall(content)):
+                yield read(content)
 
 
-def evidence_about(store: Store, document: Document) -> Evidence:
-    """Return what `gaps_of` asks for: every panel, and what was seen of those of a document and of its grounds."""
+def evidence_about(store: Store, *about: Document, beside: Iterable[Document] = ()) -> Evidence:
+    """Return what `gaps_of` asks for: every panel, and what was seen of those of some documents and their grounds.
+
+    beside   documents that are not here yet, such as those of a packet; their state counts
+    """
+    own = list(beside)
+    known = {one.id for one in own}
     found = evidence_for(store, "panel")
-    grounds = {thing.id for thing in (document.grounds or {}).values()} if isinstance(document, Recipe) else set()
-    about = {panel.id for panel in found.panels_of(document)}
-    about |= {one.id for one in found.panels.values() if one.ground is not None and one.ground.id in grounds}
-    seen = evidence_of_panels(store, about)
+    found.panels.update(gathered_evidence(own).panels)
+    grounds = {thing.id for one in about if isinstance(one, Recipe) for thing in (one.grounds or {}).values()}
+    wanted = {panel.id for one in about for panel in found.panels_of(one)}
+    wanted |= {panel.id for panel in found.panels.values() if panel.ground is not None and panel.ground.id in grounds}
+    here = (one for one in _seen(store, wanted, _SEEN) if one.id not in known)
+    seen = gathered_evidence(itertools.chain(own, here))
     return Evidence(found.panels, seen.readings, seen.judgements, seen.pictures)

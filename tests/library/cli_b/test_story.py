@@ -184,3 +184,29 @@ def test_files_edited_by_hand_become_edits(shops, kelp):
     kelp.said("mix", "Kelp glass = 1 weak teal : 1 strong teal")
     file.write_text(text.replace('"ratio": 5', '"ratio": 3'), encoding="utf-8")
     assert "Two answers wait" in kelp.said("edited", "plain")
+
+
+def test_a_signed_packet_says_so_and_a_signature_that_does_not_fit_is_refused(shops, kelp):
+    import shutil
+
+    import pytest
+
+    from sprayout_library.store import Store
+    from sprayout_library.trust import begin_signing
+
+    if shutil.which("ssh-keygen") is None:
+        pytest.skip("no ssh-keygen on this machine")
+    dune = shops[1]
+    told = kelp.said("pack", "KF-1")
+    assert "signs it" not in told
+    assert "not signed" in dune.said("unpack", kelp.folder / "KF-1.packet", "--look")
+    kelp("libraries")  # this shop's own machine facts
+    with Store.open(kelp.library) as store:
+        begin_signing(store)
+    assert "KF-1.packet.sig signs it" in kelp.said("pack", "KF-1", "--replace")
+    assert "signed by an unknown key (SHA256:" in dune.said("unpack", kelp.folder / "KF-1.packet", "--look")
+    kelp.said("pack", "KF-2")
+    shutil.copy(kelp.folder / "KF-2.packet.sig", kelp.folder / "KF-1.packet.sig")
+    assert "does not fit" in dune.refused("unpack", kelp.folder / "KF-1.packet", "--take")
+    (kelp.folder / "KF-1.packet.sig").write_text("no signature", encoding="utf-8")
+    dune.refused("unpack", kelp.folder / "KF-1.packet", "--take")
