@@ -32,8 +32,8 @@ def command(
     sprayout compare KF-1 KF-2                        two panels, in words, then numbers
     sprayout compare KF-2                             a panel with its recipe's standard
     """
-    from sprayout_core.compare import tell
     from sprayout_core.errors import SprayoutError
+    from sprayout_library.record.lineage import tell_between
     from sprayout_library.record.sides import colour_between, sides_of
 
     with desk.store() as store:
@@ -44,7 +44,7 @@ def command(
                 f"a {before.document.kind} is not compared with a {after.document.kind}",
                 "Name two of one kind.",
             )
-        lines = tell(before.document, after.document, names.label)
+        lines = tell_between(before.document, after.document, names.label)
         colours = colour_between(store, before, after, lights)
         if picture is not None:
             from sprayout_library.cli.drawn import draw_differences, put

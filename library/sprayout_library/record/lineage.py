@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import itertools
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
 from sprayout_core.compare import Line, Naming, tell
-from sprayout_core.documents import ATOMS, Document, copy_of, digest, dot, dot_order, from_tree, number_of, tree
+from sprayout_core.documents import ATOMS, Document, Layer, copy_of, digest, dot, dot_order, from_tree, number_of, tree
 from sprayout_core.errors import SprayoutError
 from sprayout_library.record.writer import Writer
 from sprayout_library.store import Store
@@ -105,8 +106,37 @@ def tell_between(before: Document, after: Document, name: Naming) -> tuple[Line,
         return tell(before, after, name)
     old, new = tree(before), tree(after)
     names = _matched(old, new)
-    lines = tell(_shorn(old, {}), _shorn(new, names), name)
-    return tuple(line for line in lines if not line.text.startswith("title:"))
+    # Titles differ by nature; coats are told by their place in the order, below.
+    left = ("title:", "coats:", "coats ", "order of coats:")
+    lines = [line for line in tell(_shorn(old, {}), _shorn(new, names), name) if not line.text.startswith(left)]
+    lines += [Line(Layer.WORK, text) for text in _coats(old, new, name)]
+    order = list(Layer)
+    return tuple(sorted(lines, key=lambda line: order.index(line.layer)))
+
+
+def _coats(old: Mapping[str, Any], new: Mapping[str, Any], name: Naming) -> Iterator[str]:
+    """Yield how coats differ, first with first: only what is different of each."""
+    ours = [old["coats"][key] for key in _in_order(old, old.get("coats", {}))]
+    theirs = [new["coats"][key] for key in _in_order(new, new.get("coats", {}))]
+    for number, (before, after) in enumerate(itertools.zip_longest(ours, theirs), 1):
+        if before is None or after is None:
+            coat, told = (after, "is new") if before is None else (before, "is no longer there")
+            yield f"coat {number}: {coat['count']} {name(coat['formula'])} {told}"
+            continue
+        for member in sorted({*before, *after}):
+            if before.get(member) != after.get(member):
+                was, now = (_said(coat.get(member), name) for coat in (before, after))
+                label = {"formula": "mix", "spray_ready": "through"}.get(member, member.replace("_", " "))
+                yield f"coat {number}, {label}: {was} before, {now} now"
+
+
+def _said(value: Any, name: Naming) -> str:
+    if value is None:
+        return "not said"
+    if isinstance(value, dict):
+        return ", ".join(f"{key.replace('_', ' ')} {item}" for key, item in value.items())
+    text = str(value)
+    return name(text) if len(text) == 36 and text.count("-") == 4 else text
 
 
 def _matched(old: Mapping[str, Any], new: Mapping[str, Any]) -> dict[str, str]:

@@ -60,7 +60,7 @@ def test_only_what_differs_is_told(kelp):
     )
     lines = told(tell_between(recipe, child, name))
     assert len(lines) == 2
-    assert any("count 2" in line and "count 3" in line for line in lines)
+    assert "coat 2, count: 2 before, 3 now" in lines
     assert any("no longer there" in line for line in lines)
 
 
@@ -70,8 +70,10 @@ def test_a_coat_more_and_a_coat_less(kelp):
     coats = facts_of(recipe)["coats"]
     more = derived(writer, recipe, "More", {"coats": [*coats, {**coats[0], "count": "1"}]})
     less = derived(writer, recipe, "Less", {"coats": coats[:1]})
-    assert any("is new" in line for line in told(tell_between(recipe, more, name)))
-    assert any("no longer there" in line for line in told(tell_between(recipe, less, name)))
+    formula = recipe.coats_in_order()[0][1].formula
+    assert told(tell_between(recipe, more, name)) == [f"coat 3: 1 {name(formula)} is new"]
+    assert told(tell_between(recipe, less, name)) == [f"coat 2: 2 {name(formula)} is no longer there"]
+    assert told(tell_between(less, more, name))[0] == f"coat 2: 2 {name(formula)} is new"
 
 
 def test_the_parent_is_shown_as_it_stood_and_said_to_have_changed(bench, kelp):
