@@ -169,6 +169,21 @@ def public_names():
     return "\n".join(lines)
 
 
+def example():
+    """A golden formula with what is derived from it, for checking a reader by hand."""
+    folder = Path(__file__).parent / "documents"
+    held = {one.id: one for one in (documents.read(file.read_bytes()) for file in folder.glob("*--base.json"))}
+    text = (folder / "kelp-glass--base.json").read_text(encoding="utf-8")
+    formula = documents.read(text.encode())
+    shares = mix.composition(formula, held.get)
+    lines = ["```json", text.rstrip(), "```", "", f"* digest: `{documents.digest(formula)}`"]
+    for variant in (None, *formula.spray_ready):
+        through = f"through `{variant}`" if variant else "as mixed"
+        lines.append(f"* proof {through}: `{documents.proof(formula, variant)}`")
+    lines += [f"* share of {held[key].title} (`{key}`): {share}" for key, share in shares.items()]
+    return "\n".join(lines)
+
+
 def _sentence(value):
     doc = getattr(value, "__doc__", None) or ""
     plain = type(value) in (int, str, dict, tuple) or not isinstance(doc, str) or not callable(value)
@@ -182,7 +197,7 @@ MIX_NAMES = (
     "parse_line", "read_back", "Follows", "HouseError", "HouseFilling", "fill", "filled_mix", "house_filling",
     "open_slots",
 )  # fmt: skip
-TABLES = {"members": member_tables, "atoms": atom_tables, "names": public_names}
+TABLES = {"members": member_tables, "atoms": atom_tables, "names": public_names, "example": example}
 
 
 def filled(text):
