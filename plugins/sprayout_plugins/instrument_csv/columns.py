@@ -44,11 +44,13 @@ def aligned(
     if missing == 0 or empty_end:
         return named + [""] * missing
     told = findings.told("headings")
-    if missing == 1 and separator == "blanks" and words.names_sample(named[0]):
+    if missing == 1 and told is None and not any(letter.isdigit() for letter in named[0]):
+        shown = f"{rows[0][0].strip()!r} and {rows[0][1].strip()!r} seem to stand under {named[0]!r}"
+        blanks = f": {shown}, is that one name with a blank in it?" if separator == "blanks" else ", one is missing"
         findings.fault(
-            f"line {line + 1}",
-            f"{rows[0][0]!r} and {rows[0][1]!r} stand under {named[0]!r}: is that one name with a blank in it?",
-            "Put names with blanks in quotation marks, or part columns by another mark.",
+            f"line {line}",
+            f"there are {len(named)} headings over rows of {width} cells{blanks}",
+            "Put names with blanks in quotation marks." if separator == "blanks" else "Give each column its heading.",
         )
         return None
     if missing == 1 and (told or _first_is_text(rows)):
