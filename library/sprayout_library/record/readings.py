@@ -11,14 +11,16 @@ from sprayout_core.documents import Reading, made
 from sprayout_core.errors import SprayoutError
 from sprayout_core.tables import TYPED, RowLeftOut, TableReading
 from sprayout_library.record.names import Names
+from sprayout_library.record.patterns import Patterns, quantised, reflectances
 from sprayout_library.record.placing import SpotFound, SpotNotFound, Spots, spot_of
 from sprayout_library.record.writer import Writer, now_text, tool_name
 from sprayout_library.store import Store, path_of
 
 __all__ = ["Intake", "TakenIn", "Unplaced", "reading_facts", "reading_facts_of", "spot_of"]
 
-_REFLECTANCE_DIGITS = 5
 _COLOUR_DIGITS = 4
+_MANY = 500
+"""For more readings at once than this, all that the library has are listed, instead of asking for each."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,12 +43,6 @@ class TakenIn:
     unplaced: list[Unplaced] = field(default_factory=list)
     left_out: list[tuple[int, str]] = field(default_factory=list)
     placed: list[tuple[TableReading, str]] = field(default_factory=list)
-
-
-def quantised(value: float, digits: int) -> int | float:
-    """Return a measured number on its quantum; whole ones as whole numbers, never a negative zero."""
-    rounded = round(value, digits)
-    return int(rounded) if rounded.is_integer() else rounded
 
 
 def reading_facts(row: TableReading, panel: str, step: str | None, zone: str | None) -> dict[str, Any]:
@@ -81,7 +77,7 @@ def _measured(row: TableReading) -> dict[str, Any]:
     conditions = row.conditions
     one: dict[str, Any] = {"geometry": conditions.geometry}
     if row.values:
-        one["spectrum"] = spectrum_facts(row.wavelengths, row.values, conditions.bandpass)
+        one["spectrum"] = _grid(row.wavelengths, conditions.bandpass) | {"values": reflectances(row.values)}
     if row.coordinates and conditions.illuminant and conditions.observer:
         lab = _lab(row.coordinates)
         if lab is not None:
@@ -93,11 +89,6 @@ def _measured(row: TableReading) -> dict[str, Any]:
     if len(one) == 1:
         raise SprayoutError("neither a spectrum nor L*a*b* with its light and observer", "Give the missing options.")
     return one
-
-
-def spectrum_facts(wavelengths: tuple[float, ...], values: tuple[float, ...], bandpass: str) -> dict[str, Any]:
-    """Return a spectrum as a document has it: an even grid where it is one, values on their quantum."""
-    return _grid(wavelengths, bandpass) | {"values": [quantised(value, _REFLECTANCE_DIGITS) for value in values]}
 
 
 def _grid(wavelengths: tuple[float, ...], bandpass: str) -> dict[str, Any]:
@@ -121,6 +112,10 @@ def _lab(coordinates: Mapping[str, float]) -> list[int | float] | None:
     if not all(name in coordinates for name in names):
         return None
     return [quantised(coordinates[name], _COLOUR_DIGITS) for name in names]
+
+
+def _place(row: TableReading) -> str:
+    return f"line {row.line}" + (f", column {row.column}" if row.column else "") if row.line else ""
 
 
 class Intake:
@@ -152,6 +147,8 @@ class Intake:
         if source_digest:
             self._origin["source"] = "sha256:" + source_digest.removeprefix("sha256:")
         self._counts: dict[str, int] = {}
+        self._patterns = Patterns()
+        self._listed: set[str] | None = None
         self._pending = set(taken_before)
 
     def take(self, rows: Iterable[TableReading | RowLeftOut]) -> TakenIn:
@@ -195,9 +192,16 @@ class Intake:
         more    further facts: measured_at, instrument
         """
         row = rows[0]
+        if len(rows) == 1 and not more and (quick := self._patterns.like(row, spot, _place(row))):
+            count = number or self._counts.get(quick.id, 0) + 1
+            if count == 1:
+                self._counts[quick.id] = 1
+                return quick
         facts = reading_facts_of(rows, spot) | dict(more or {})
-        place = f"line {row.line}" + (f", column {row.column}" if row.column else "") if row.line else ""
+        place = _place(row)
         reading = self._made(facts, place)
+        if len(rows) == 1 and not more:
+            self._patterns.keep(row, reading)
         count = number or self._counts.get(reading.id, 0) + 1
         self._counts[reading.id] = count
         return reading if count == 1 else self._made({**facts, "repeat": count}, place)
@@ -212,7 +216,12 @@ class Intake:
         """Return which of these readings the library has, or is about to have."""
         asked = list(identities)
         known = self._pending.intersection(asked)
-        if self.store.head is not None and asked:
+        if self._listed is None and len(asked) > _MANY:
+            self._listed = {identity for identity, _ in self.store.blobs("reading")}
+        if self._listed is not None:
+            known |= self._listed.intersection(asked)
+            self._listed.update(asked)
+        elif self.store.head is not None and asked:
             paths = [f"{self.store.head}:{path_of('reading', identity)}" for identity in asked]
             found = self.store.reader.infos(paths)
             known |= {identity for identity, one in zip(asked, found, strict=True) if one is not None}
