@@ -69,6 +69,10 @@ def _add(desk: Desk, folder: Path, name: str | None) -> None:
     from sprayout_core.errors import SprayoutError
     from sprayout_library.store import Store
 
+    try:
+        folder.expanduser().resolve().exists()
+    except (OSError, ValueError, RuntimeError):
+        raise SprayoutError("is no folder", "Name the folder of a library.") from None
     with Store.open(folder) as store:
         manifest = desk.manifest(store)
         title = name or (manifest.name if manifest else folder.resolve().name)

@@ -26,8 +26,6 @@ def command(desk: Desk, /, names: tuple[str, ...], file: Path | None, way: str |
 
     What a stranger would have to guess is listed before it goes out; it goes along.
     """
-    from sprayout_core.errors import SprayoutError
-    from sprayout_library.machine import write_whole
     from sprayout_library.packet import gathered, packet_bytes
     from sprayout_library.record import now_text
     from sprayout_library.record.writer import tool_name
@@ -49,16 +47,7 @@ def command(desk: Desk, /, names: tuple[str, ...], file: Path | None, way: str |
             packet = gathered(store, about, sent, called.label, _sources(store, list(packet.documents.values())))
         content = packet_bytes(packet)
         target = file or Path(f"{_plain(about[0].name)}.packet")
-        if target.is_dir():
-            raise SprayoutError("is a folder", "Name the file, such as KF.packet.", place=str(target))
-        if target.exists() and old is None:
-            raise SprayoutError("is there already", "Name another with --to, or give --replace.", place=str(target))
-        try:
-            write_whole(target, content)
-        except OSError as error:
-            raise SprayoutError(
-                f"cannot be written: {error.strerror}", "Choose another place.", place=str(target)
-            ) from None
+        _put(target, content, old)
         _sign(store, target, content)
         say(f"{target}: {len(packet.documents)} documents, {max(1, len(content) // 1000)} kB.", bold=True)
         counts: dict[str, int] = {}
@@ -71,6 +60,24 @@ def command(desk: Desk, /, names: tuple[str, ...], file: Path | None, way: str |
             heading("What a stranger would have to guess")
             rows(packet.gaps)
         soft(f"There: sprayout unpack {target.name}")
+
+
+def _put(target: Path, content: bytes, old: str | None) -> None:
+    from sprayout_core.errors import SprayoutError
+    from sprayout_library.machine import write_whole
+    from sprayout_library.packet import shown
+
+    place = shown(str(target))
+    try:
+        if target.is_dir():
+            raise SprayoutError("is a folder", "Name the file, such as KF.packet.", place=place)
+        if target.exists() and old is None:
+            raise SprayoutError("is there already", "Name another with --to, or give --replace.", place=place)
+        write_whole(target, content)
+    except OSError as error:
+        raise SprayoutError(f"cannot be written: {error.strerror}", "Choose another place.", place=place) from None
+    except ValueError:
+        raise SprayoutError("is no file name", "Choose another one.", place=place) from None
 
 
 def _sign(store: Store, target: Path, content: bytes) -> None:

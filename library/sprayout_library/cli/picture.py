@@ -71,9 +71,10 @@ def command(
 
 def _content(file: Path) -> bytes:
     from sprayout_core.errors import SprayoutError
+    from sprayout_library.packet import shown
     from sprayout_library.sources import LARGEST_SOURCE
 
-    place = str(file)
+    place = shown(str(file))
     try:
         if not file.is_file():
             raise SprayoutError("is no plain file" if file.exists() else "is not there", "Check the name.", place=place)

@@ -27,10 +27,10 @@ def command(desk: Desk, /, file: Path, way: str | None, form: str | None) -> Non
 
     Taking it twice is nothing; what is older than yours is nothing. At a terminal you are asked first.
     """
-    from sprayout_library.packet import look, packet_content, packet_from, take
+    from sprayout_library.packet import look, packet_content, packet_from, shown, take
 
     content = packet_content(file)
-    packet = packet_from(content, file.name)
+    packet = packet_from(content, shown(file.name))
     with desk.store() as store:
         names = desk.names(store)
         signed = _signed(store, file, content)

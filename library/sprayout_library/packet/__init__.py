@@ -9,6 +9,7 @@ from sprayout_library.packet.container import (
     packet_content,
     packet_from,
     read_packet,
+    shown,
 )
 from sprayout_library.packet.gathering import gathered, referred
 from sprayout_library.packet.looking import Fate, Look, Seen, look
@@ -16,5 +17,6 @@ from sprayout_library.packet.taking import take
 
 __all__ = [
     "LARGEST_PACKET", "MOST_DOCUMENTS", "Fate", "Look", "Packet", "PacketError", "Seen", "gathered", "look",
-    "packet_bytes", "packet_content", "packet_from", "read_packet", "referred", "take",
+    "packet_bytes", "packet_content", "packet_from", "read_packet", "referred", "shown",
+    "take",
 ]  # fmt: skip

@@ -113,7 +113,7 @@ def read_packet(path: Path) -> Packet:
 
     Raises PacketError for anything but a plain file of bearable size in the one spelling of a packet.
     """
-    return packet_from(packet_content(path), path.name)
+    return packet_from(packet_content(path), shown(path.name))
 
 
 def packet_from(content: bytes, name: str) -> Packet:
@@ -130,7 +130,7 @@ def _placed(name: str, fault: Fault) -> Fault:
 
 def packet_content(path: Path) -> bytes:
     """Return the content of a packet's file, unread. Raises PacketError for no plain file of bearable size."""
-    place = str(path)
+    place = shown(str(path))
     try:
         seen = path.stat()
         if not stat.S_ISREG(seen.st_mode):

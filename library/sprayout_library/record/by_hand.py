@@ -198,4 +198,4 @@ def _live(base: Mapping[str, Any], atom: str) -> list[str]:
 
 
 def _wrong(place: Path, problem: str, remedy: str) -> EditedFileError:
-    return EditedFileError([Fault(str(place), problem, remedy)])
+    return EditedFileError([Fault(str(place).encode("utf-8", "replace").decode("utf-8"), problem, remedy)])
