@@ -5,6 +5,7 @@ names them.
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -80,32 +81,36 @@ def _loose(cell: str) -> float | None:
     return cells.number(cell, "comma") if value is None else value
 
 
-def names_above(head: Head, first: int) -> tuple[int, list[str], str]:
+def names_above(head: Head, first: int, width: int) -> tuple[int, list[str], str]:
     """Return the line of the names above a row (0: none), the names, and the text of a row of units
     between.
     """
-    width = len(head.rows[first][1])
     under: tuple[int, list[str]] | None = None
     for line, row in reversed(head.rows[:first]):
         named = [cell.strip() for cell in row]
         if not any(named):
             continue
-        if sum(map(bool, named)) < 2 or len(named) > width + 1:
+        if sum(map(bool, named)) < 2:
             break
         if not under and all(_UNIT_CELL.match(cell[: words.LONGEST]) for cell in named[1:]) and any(named[1:]):
             under = (line, named)
             continue
-        return line, (named + [""] * width)[:width], " ".join(dict.fromkeys(under[1])) if under else ""
+        return line, named + [""] * (width - len(named)), " ".join(dict.fromkeys(under[1])) if under else ""
     if under:  # nothing stands above a row such as `nm;R`: it is the row of headings
-        return under[0], (under[1] + [""] * width)[:width], " ".join(dict.fromkeys(under[1]))
+        return under[0], under[1] + [""] * (width - len(under[1])), " ".join(dict.fromkeys(under[1]))
     return 0, [""] * width, ""
 
 
 def plan(head: Head, found: Fall, findings: Findings) -> Down | None:
     """Return the plan of a table with wavelengths down, or None after noting what stands in the way."""
-    line, named, units = names_above(head, found.first)
     body = head.rows[found.first : found.first + found.length]
-    width = len(body[0][1])
+    width = Counter(len(row) for _, row in body).most_common(1)[0][0]
+    line, named, units = names_above(head, found.first, width)
+    if any(named[width:]):
+        problem = f"there are {len(named)} names over rows of {width} cells"
+        findings.fault(f"line {line}", problem, "Export again; if a value is a decimal comma, part columns otherwise.")
+        return None
+    named = named[:width]
     findings.saw("layout", "columns", f"wavelengths run down column {found.column + 1}, from line {body[0][0]}")
     if _not_names(named, found.column, line, findings) or numbers_above(head, line or body[0][0], findings):
         return None
@@ -285,7 +290,8 @@ def _not_names(named: Sequence[str], column: int, line: int, findings: Findings)
     beside = [name for at, name in enumerate(named) if at != column and name]
     if line and beside and all(map(cells.numberish, beside)):
         over = named[column]
-        if over and not words.WAVELENGTH.search(over):
+        marked = any(mark in name for name in beside for mark in ".,")
+        if (over and not words.WAVELENGTH.search(over)) or (not over and marked):
             findings.fault(
                 f"line {line}, column {column + 1}",
                 f"{over!r} stands over numbers, and is neither a wavelength nor a heading for them",

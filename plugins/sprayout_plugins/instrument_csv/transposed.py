@@ -43,6 +43,10 @@ def read_down(source: Source, plan: Down, tally: Tally) -> Iterator[Item]:
                 yield RowLeftOut(line, reason)
                 continue
             assert length is not None
+            if any(map(str.strip, row[len(plan.headings) :])):
+                problem = f"the row has {len(row)} cells, the headings have {len(plan.headings)}"
+                yield Broken(line, f"column {len(plan.headings) + 1}", problem, "Is a mark inside a cell not quoted?")
+                return
             if wrong := _out_of_order(line, length * plan.factor, wavelengths, plan):
                 yield wrong
                 return
