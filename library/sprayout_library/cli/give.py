@@ -55,8 +55,8 @@ def _sent(desk: Desk, store: Store) -> dict[str, str]:
     return {"from": manifest.name if manifest else "", "by": desk.by(), "at": at, "tool": tool_name()}
 
 
-def _give(desk: Desk, store: Store, there: Store, document: Document, names: Names) -> list[str]:
-    """Take a packet of the document in over there; returns what came."""
+def _give(desk: Desk, store: Store, there: Store, document: Document, names: Names) -> None:
+    """Take a packet of the document in over there, and tell what became of each part."""
     from dataclasses import replace
 
     from sprayout_library.packet import Fate, gathered, look, packet_bytes, take
@@ -70,12 +70,19 @@ def _give(desk: Desk, store: Store, there: Store, document: Document, names: Nam
         if (content := kept.content(digest)) is not None:
             beside.keep(content, digest)
     take(there, looked, desk.by(), desk.writer(store).clock())
-    told = [(fate.value, str(len(looked.of(fate)))) for fate in Fate if looked.of(fate)]
+    words = {
+        Fate.NEW: "new there",
+        Fate.NEWER: "newer than theirs",
+        Fate.JOINED: "joined with theirs",
+        Fate.ANSWERS: "two answers there",
+        Fate.OLDER: "older than theirs",
+        Fate.SAME: "there already",
+    }
+    told = [(words[fate], str(len(looked.of(fate)))) for fate in Fate if looked.of(fate)]
     say(f"{document.name}: given.", bold=True)
     rows(told)
     if any(one.asked for one in looked.seen):
         soft("Two answers wait there: sprayout answers")
-    return [one.document.name for one in looked.seen]
 
 
 def _give_as(desk: Desk, store: Store, there: Store, document: Document, title: str, names: Names) -> None:

@@ -53,7 +53,7 @@ def command(desk: Desk, /, file: Path, way: str | None, form: str | None) -> Non
         written = take(store, looked, desk.by(), desk.writer(store).clock())
         desk.renamed()
         if form != "json" and written is not None:
-            _after(desk.names(store), looked)
+            _after(store, desk.names(store), looked)
 
 
 def _signed(store: Store, file: Path, content: bytes) -> str:
@@ -112,11 +112,18 @@ def _done(looked: Look, form: str | None) -> None:
         soft("Nothing was taken. To take it: sprayout unpack FILE --take")
 
 
-def _after(names: Names, looked: Look) -> None:
+def _after(store: Store, names: Names, looked: Look) -> None:
+    from sprayout_library.cli.shown import caution_lines
+
     count = len(looked.changing)
     say(f"Taken in: {count} {'document' if count == 1 else 'documents'}.")
     if any(one.asked for one in looked.seen):
         soft("Two answers wait: sprayout answers")
+    told = [
+        line for identity in looked.packet.about for line in caution_lines(looked.packet.documents[identity], store)
+    ]
+    for line in dict.fromkeys(told):
+        say(f"  {line}", fg="yellow")
     about = names.label(looked.packet.about[0])
     soft(f'Next: sprayout show "{about}"')
 

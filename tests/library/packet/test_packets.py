@@ -158,6 +158,20 @@ def test_what_is_not_in_the_packet_is_a_gap(bench, kelp, tmp_path):
     assert "laid mist, medium or wet?" in asked
 
 
+def test_what_came_by_packet_goes_on_by_sync(bench, kelp, tmp_path):
+    store, recipe = kelp
+    other = bench.joined("b")
+    taken(bench, other, packed(store, tmp_path, recipe))
+    assert not bench.sync(other).refused
+    third, report = bench.clone("c")
+    assert not report.refused
+    assert state(third) == state(other)
+    bench.edit(third, recipe.id, Put("title", "Kelp, from the third shop"))
+    back = packed(third, tmp_path, third.get(recipe.id), name="back")
+    looked, _ = taken(bench, store, back)
+    assert [one.document.id for one in looked.of(Fate.NEWER)] == [recipe.id]
+
+
 def random_days(bench, folder, seed, days):
     """Three shops edit one recipe and its mix and hand packets round, in any order, some twice, some late."""
     chance = random.Random(seed)
