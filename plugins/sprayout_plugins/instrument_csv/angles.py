@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from sprayout_plugins.instrument_csv import cells, headings
 from sprayout_plugins.instrument_csv.options import Findings
+from sprayout_plugins.instrument_csv.rows import geometry_of
 
-__all__ = ["illumination_of", "names_angle", "seen_in"]
+__all__ = ["bare_angles", "column_angles", "illumination_of", "names_angle", "seen_in"]
 
 
 _AROUND = " ()[]°_"
+_BARE_ANGLE = re.compile(r"[-+]?\d{1,3}", re.ASCII)
 _USUAL = {"-15", "15", "20", "25", "45", "70", "75", "110"}  # aspecular angles of ASTM E2194 and E2539
 
 
@@ -58,3 +61,20 @@ def _ask_illumination(findings: Findings, seen: str) -> None:
         f"{seen} gives an aspecular angle only",
         choices,
     )
+
+
+def column_angles(named: Sequence[str], samples: Sequence[int], findings: Findings) -> list[str]:
+    """Return the geometry of each column where all headings are geometries of one sample, else nothing."""
+    lit = findings.told("illumination") or ""
+    found = []
+    for at in samples:
+        heading = named[at].strip("° ")
+        if any(headings.angle_in(heading)) or (lit and _BARE_ANGLE.fullmatch(heading)):
+            found.append(geometry_of(heading, lit))
+    return found if len(found) == len(samples) and all(found) and not any(one.startswith("as") for one in found) else []
+
+
+def bare_angles(named: Sequence[str], samples: Sequence[int]) -> bool:
+    """Say whether the headings of several columns are nothing but usual aspecular angles."""
+    shown = {named[at].strip("° ") for at in samples}
+    return len(shown) > 1 and all(_BARE_ANGLE.fullmatch(one) for one in shown) and shown <= _USUAL

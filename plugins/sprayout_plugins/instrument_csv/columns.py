@@ -91,14 +91,15 @@ def label_column(named: Sequence[str], used: set[int], rows: Sequence[Sequence[s
     if told := findings.told("label"):
         return _told(told, named, used, findings)
     known = [at for at in free if words.names_sample(named[at])]
-    if len(known) == 1 and _one_spelling(named, known[0]):
+    texts = [at for at in free if any(row[at].strip() and not cells.numberish(row[at]) for row in rows)]
+    nameless = [at for at in texts if not named[at]]
+    if len(known) == 1 and _one_spelling(named, known[0]) and (known[0] in texts or not nameless):
         findings.saw("label", named[known[0]], "its heading names the sample")
         return known[0]
-    texts = [at for at in free if any(row[at].strip() and not cells.numberish(row[at]) for row in rows)]
     if not known and len(texts) == 1 and not headings.coordinate(named[texts[0]]):
         findings.saw("label", named[texts[0]] or f"column {texts[0] + 1}", "it is the only column of text")
         return texts[0]
-    offered = {name(named, at): f"for instance {_example(rows, at)!r}" for at in (known or free)[:20]}
+    offered = {name(named, at): f"for instance {_example(rows, at)!r}" for at in ((known or free) + nameless)[:20]}
     offered[LINE_NUMBER] = "no column names it; use the line's number"
     why = "several could" if len(known or free) > 1 else "no heading says that it does"
     findings.ask("label", "Which column names the sample?", why, offered)

@@ -10,12 +10,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from sprayout_plugins.instrument_csv import cells, conditions, headings, marks, words
+from sprayout_plugins.instrument_csv.angles import bare_angles, column_angles
 from sprayout_plugins.instrument_csv.columns import COLUMN_NUMBER, NAMES_ABOVE
 from sprayout_plugins.instrument_csv.head import Head, numbers_above
 from sprayout_plugins.instrument_csv.headings import Spectral
 from sprayout_plugins.instrument_csv.options import Findings
 from sprayout_plugins.instrument_csv.plan import Down
-from sprayout_plugins.instrument_csv.rows import geometry_of
 from sprayout_plugins.instrument_csv.spectral import in_nanometres, known_reflectance, titled_otherwise
 
 __all__ = ["Fall", "fall", "names_above", "plan"]
@@ -23,8 +23,6 @@ __all__ = ["Fall", "fall", "names_above", "plan"]
 _BANDS = 5
 _NM, _UM = (200.0, 60000.0), (0.2, 60.0)
 _UNIT_CELL = re.compile(r"\W*(?:nm|um|µm|μm|%|%?\s*r\s*%?|percent|unit|fraction|-|1|0\s*-\s*1|)\W*\Z", re.IGNORECASE)
-_BARE_ANGLE = re.compile(r"[-+]?\d{1,3}", re.ASCII)
-_USUAL_ANGLES = {"-15", "15", "20", "25", "45", "70", "75", "110"}  # ASTM E2194, E2539
 _PLAIN_VALUE = re.compile(r"\W*(?:values?|y|data|reading|measured)?\W*\Z", re.IGNORECASE)
 
 
@@ -138,7 +136,7 @@ def plan(head: Head, found: Fall, findings: Findings) -> Down | None:
     frame = f"{named[samples[0]] if len(samples) == 1 else ''} {units} {' '.join(head.titles)}"
     shown = [value for _, row in body for at in samples if (value := _cell(row, at, decimal)) is not None]
     scale = conditions.settle_scale(findings, head.keys, frame, (min(shown), max(shown)) if shown else (0, 0))
-    angles = _angles(named, samples, findings)
+    angles = column_angles(named, samples, findings)
     about = conditions.for_spectrum(findings, head.keys, "", "-" if angles else "", scale)
     return Down(
         encoding=head.encoding,
@@ -216,10 +214,10 @@ def _factor(texts: tuple[str, str], body: Sequence[cells.Row], column: int, deci
 def _labels(
     named: Sequence[str], samples: Sequence[int], head: Head, line: int, findings: Findings
 ) -> list[str] | None:
-    if (len(samples) == 1 and _says_only_what(named[samples[0]])) or _angles(named, samples, findings):
+    if (len(samples) == 1 and _says_only_what(named[samples[0]])) or column_angles(named, samples, findings):
         label = _one_label(head, findings)
         return label * len(samples) if label else None
-    if findings.told("label") != NAMES_ABOVE and _bare_angles(named, samples):
+    if findings.told("label") != NAMES_ABOVE and bare_angles(named, samples):
         shown = ", ".join(named[at] for at in samples)
         offered = {NAMES_ABOVE: "they are names; for aspecular angles tell illumination and the sample's name"}
         findings.ask("label", f"Are {shown} the samples' names?", "they may be aspecular angles of one sample", offered)
@@ -265,22 +263,6 @@ def _one_label(head: Head, findings: Findings) -> list[str] | None:
         return [value]
     findings.ask("label", "What is the name of the sample?", "nothing in the file names it", {})
     return None
-
-
-def _angles(named: Sequence[str], samples: Sequence[int], findings: Findings) -> list[str]:
-    """Return the geometry of each column where all headings are geometries of one sample, else nothing."""
-    lit = findings.told("illumination") or ""
-    found = []
-    for at in samples:
-        heading = named[at].strip("° ")
-        if any(headings.angle_in(heading)) or (lit and _BARE_ANGLE.fullmatch(heading)):
-            found.append(geometry_of(heading, lit))
-    return found if len(found) == len(samples) and all(found) and not any(one.startswith("as") for one in found) else []
-
-
-def _bare_angles(named: Sequence[str], samples: Sequence[int]) -> bool:
-    shown = {named[at].strip("° ") for at in samples}
-    return len(shown) > 1 and all(_BARE_ANGLE.fullmatch(one) for one in shown) and shown <= _USUAL_ANGLES
 
 
 def _not_names(named: Sequence[str], column: int, line: int, findings: Findings) -> bool:

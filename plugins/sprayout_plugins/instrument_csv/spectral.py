@@ -56,6 +56,12 @@ def _strays(named: Sequence[str], sets: Sequence[Spectral], findings: Findings) 
     if findings.told("columns"):
         return False
     taken = {at for one in candidates(list(named)) for at in one.columns}
+    for one in sets:
+        for at in range(min(one.columns), max(one.columns)):
+            if not named[at]:
+                problem = "a column without a heading stands among the wavelengths"
+                findings.fault(f"column {at + 1}", problem, "Give it its heading, or take the column out.")
+                return True
     for at, name in enumerate(named):
         found = re.findall(r"\d+(?:[.,]\d+)?", name, re.ASCII)
         if at in taken or len(found) != 1 or words.statistic(name) or words.NO_WAVELENGTH.search(name):
