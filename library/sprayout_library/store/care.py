@@ -18,7 +18,7 @@ from sprayout_library.store.refs import MAIN, all_refs, move
 from sprayout_library.store.store import Store
 from sprayout_library.store.trees import listed
 
-__all__ = ["Condition", "check", "clear_locks", "pack", "repair", "wants_packing"]
+__all__ = ["Condition", "check", "clear_locks", "clock_of", "pack", "repair", "wants_packing"]
 
 STALE = 60.0
 """Seconds after which a lock of git is a dead one: our own lock is held meanwhile, so no command of ours owns it."""
@@ -133,7 +133,7 @@ def _check_times(store: Store, found: Condition, now: datetime) -> None:
 
 def _waste(store: Store) -> list[Path]:
     """Return what killed commands left: unfinished packs, dead locks, quarantines."""
-    old = _clock(store.folder) - STALE
+    old = clock_of(store.folder) - STALE
     objects = store.folder / "objects"
     left = [
         *objects.glob("pack/tmp_*"),
@@ -161,7 +161,7 @@ def _modified(path: Path) -> float:
         return float("inf")
 
 
-def _clock(folder: Path) -> float:
+def clock_of(folder: Path) -> float:
     """Return the time by the clock of the disk that the folder lies on: on a network share it is another one."""
     probe = folder / "sprayout.clock"
     try:
@@ -178,7 +178,7 @@ def clear_locks(store: Store) -> int:
     """Take away locks of git that no living command holds, and return how many."""
     count = 0
     with store.writing():
-        old = _clock(store.folder) - STALE
+        old = clock_of(store.folder) - STALE
         for path in _locks(store):
             if _modified(path) < old:
                 path.unlink(missing_ok=True)

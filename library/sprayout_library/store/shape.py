@@ -112,9 +112,7 @@ def check_shape(folder: Path) -> None:
 
 
 def _check_files(folder: Path) -> None:
-    count = 0
-    for entry in _walked(folder):
-        count += 1
+    for count, entry in enumerate(_walked(folder), 1):
         if count > _MOST_FILES:
             raise UnsafeError(f"more than {_MOST_FILES} files", "Pack the repository first.", place=str(folder))
         relative = Path(entry.path).relative_to(folder)

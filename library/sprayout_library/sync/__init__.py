@@ -4,12 +4,15 @@ from sprayout_library.sync.bundle import bundle, take_bundle
 from sprayout_library.sync.errors import RefusedError, RemoteError, SyncError, UnreachableError
 from sprayout_library.sync.gate import LIMITS, Limits, Verdict, judged
 from sprayout_library.sync.joining import clone, join_remote
+from sprayout_library.sync.leaving import Leaving, leaving, set_private
+from sprayout_library.sync.receiving import fold_here
 from sprayout_library.sync.remote import Remote, add_remote, make_shared_folder, remote_at, remotes
 from sprayout_library.sync.report import Question, SyncReport
 from sprayout_library.sync.syncing import sync
 
 __all__ = [
     "LIMITS",
+    "Leaving",
     "Limits",
     "Question",
     "RefusedError",
@@ -22,11 +25,14 @@ __all__ = [
     "add_remote",
     "bundle",
     "clone",
+    "fold_here",
     "join_remote",
     "judged",
+    "leaving",
     "make_shared_folder",
     "remote_at",
     "remotes",
+    "set_private",
     "sync",
     "take_bundle",
 ]

@@ -2,20 +2,31 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from sprayout_core.documents import parse
 from sprayout_library.store import Store
 from sprayout_library.store.layout import place_of
 from sprayout_library.store.objects import EMPTY_TREE
 from sprayout_library.store.reader import bulk
 from sprayout_library.store.trees import changed_between
+from sprayout_library.sync.folding import independent
 from sprayout_library.sync.report import Question, SyncReport
 
-__all__ = ["came_in", "documents_apart", "open_questions"]
+__all__ = ["came_in", "documents_apart", "missing_there", "open_questions"]
 
 
-def documents_apart(store: Store, before: str | None, after: str) -> list[str]:
-    """Return the ids of documents that differ between two states, in order of their place."""
-    return [place[1] for path in changed_between(store.git, before or EMPTY_TREE, after) if (place := place_of(path))]
+def documents_apart(store: Store, before: str | None, after: str) -> list[tuple[str, str]]:
+    """Return (kind, id) of documents that differ between two states, in order of their place."""
+    paths = changed_between(store.git, before or EMPTY_TREE, after)
+    return [place for path in paths if (place := place_of(path)) is not None]
+
+
+def missing_there(store: Store, heads: Mapping[str, str], head: str) -> list[tuple[str, str]]:
+    """Return (kind, id) of documents whose state here no branch at the remote holds, counted from the nearest one."""
+    known = independent(store.git, [name for name in heads.values() if store.reader.info(name) is not None])
+    counts = [documents_apart(store, name, head) for name in known[:8]]
+    return min(counts, key=len) if counts else documents_apart(store, None, head)
 
 
 def came_in(store: Store, before: str | None, report: SyncReport) -> None:

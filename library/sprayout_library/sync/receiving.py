@@ -18,7 +18,7 @@ from sprayout_library.sync.gate import Verdict, judged
 from sprayout_library.sync.quarantine import Quarantine, quarantine
 from sprayout_library.sync.report import SyncReport
 
-__all__ = ["Step", "known_commits", "quietly", "receive", "seen_ref", "take_in"]
+__all__ = ["Step", "fold_here", "known_commits", "quietly", "receive", "seen_ref", "take_in"]
 
 Step = Callable[[str, int, int], None]
 """Called with (what is being done, how much of it is done, how much there is)."""
@@ -115,6 +115,20 @@ def take_in(
             _advance(store, target)
 
 
+def fold_here(store: Store, now: datetime) -> SyncReport:
+    """Fold the branches that others pushed into this very repository: what a hub does, being a copy itself.
+
+    They passed the gate when they were pushed.
+    """
+    report = SyncReport()
+    refs = all_refs(store.git, "refs/heads/shops/")
+    report.shops = {name.rpartition("/")[2]: commit for name, commit in refs.items()}
+    take_in(store, report.shops, now, report)
+    store.refresh()
+    report.head = store.head
+    return report
+
+
 def _guard_own(
     store: Store, heads: Mapping[str, str], now: datetime, report: SyncReport, verdict: Verdict | None
 ) -> None:
@@ -127,7 +141,8 @@ def _guard_own(
         if found.word == "beside":
             here = rebuilt(store, there, now)
             report.notes.append(
-                f"this library is a copy: another one uses its copy id {own}. It goes on as {store.copy_id}; nothing was lost"
+                f"this library is a copy: another one uses its copy id {own}. "
+                f"It goes on as {store.copy_id}; nothing was lost"
             )
             return
         if found.word == "behind" and here is not None:

@@ -5,17 +5,19 @@ from __future__ import annotations
 import ipaddress
 import re
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
 from sprayout_library.machine import tokens
 from sprayout_library.store import Git, GitError, GitTimeoutError, Store
+from sprayout_library.store.care import STALE, clock_of
 from sprayout_library.store.layout import COPY
 from sprayout_library.store.making import make_bare
 from sprayout_library.store.shape import check_settings, check_shape
 from sprayout_library.sync.errors import RemoteError, UnreachableError
 
-__all__ = ["Remote", "add_remote", "heads_of", "make_shared_folder", "push", "remote_at", "remotes"]
+__all__ = ["Remote", "add_remote", "clear_own_lock", "heads_of", "make_shared_folder", "push", "remote_at", "remotes"]
 
 _NAME = re.compile(r"[a-z][a-z0-9-]{0,30}", re.ASCII)
 _HOST = r"(?:[A-Za-z0-9](?:[A-Za-z0-9.-]{0,251}[A-Za-z0-9])?|\[[0-9A-Fa-f:.]+\])"
@@ -150,6 +152,20 @@ def heads_of(git: Git, remote: Remote, seconds: float = 120.0) -> dict[str, str]
         if (shop := _SHOP.fullmatch(name)) and re.fullmatch(r"[0-9a-f]{40}", commit):
             found[shop[1]] = commit
     return found
+
+
+def clear_own_lock(remote: Remote, name: str) -> None:
+    """Take away a dead lock on our own branch in a shared folder.
+
+    A push that was killed there leaves it, and git then refuses the branch for ever. Nobody but us moves this branch,
+    and our sync runs alone, so a lock that is a minute old belongs to nobody.
+    """
+    if remote.kind != "folder":
+        return
+    lock = Path(remote.address) / f"{name}.lock"
+    with suppress(OSError):
+        if lock.is_file() and clock_of(lock.parent) - lock.stat().st_mtime > STALE:
+            lock.unlink()
 
 
 def push(

@@ -11,11 +11,10 @@ from sprayout_library.store import BusyError, Store
 from sprayout_library.store.layout import shop_ref
 from sprayout_library.store.refs import MAIN, all_refs, move
 from sprayout_library.store.store import told_plainly
-from sprayout_library.sync.folding import independent
-from sprayout_library.sync.outcome import came_in, documents_apart
+from sprayout_library.sync.outcome import came_in, missing_there
 from sprayout_library.sync.quarantine import Quarantine
 from sprayout_library.sync.receiving import Step, known_commits, quietly, receive, seen_ref, take_in
-from sprayout_library.sync.remote import Remote, heads_of, push
+from sprayout_library.sync.remote import Remote, clear_own_lock, heads_of, push
 from sprayout_library.sync.report import SyncReport
 
 __all__ = ["alone", "remember", "sync"]
@@ -108,11 +107,12 @@ class _Sync:
         if head is None:
             report.at_remote = True
             return
-        report.sent = _missing_there(store, heads, head)
+        report.sent = [name for _, name in missing_there(store, heads, head)]
         if there == head:
             report.at_remote, report.sent = True, []
             return
         self.step("sending", 0, len(report.sent))
+        clear_own_lock(self.remote, own)
         results = push(
             store.git,
             self.remote,
@@ -140,10 +140,3 @@ def remember(store: Store, source: str, report: SyncReport) -> None:
     }
     with store.writing():
         move(store.git, moves, "seen at a remote")
-
-
-def _missing_there(store: Store, heads: Mapping[str, str], head: str) -> list[str]:
-    """Return the ids of documents whose state here no branch at the remote holds, counted from the nearest one."""
-    known = independent(store.git, [name for name in heads.values() if store.reader.info(name) is not None])
-    counts = [documents_apart(store, name, head) for name in known[:8]]
-    return min(counts, key=len) if counts else documents_apart(store, None, head)

@@ -18,11 +18,10 @@ from sprayout_library.sync.apart import contains
 __all__ = ["said", "seen_fault"]
 
 _REMARKS = ("notes", "tags", "aliases", "references")
-# Signs of text that needs the careful reader: numbers in lists, fractions that end in 0, exponents, null, -0,
-# whole numbers near 2^53, more nesting than any document has.
-_UNUSUAL = re.compile(
-    rb"\[\n\s+-?[0-9]|\.0[,\n]|-0[,\n]|: -?[0-9.]+[eE]|: null|null,|null\n|\x7f|: -?[0-9]{16}|\n {48}"
-)
+# Signs of text that needs the careful reader: null, a character writers escape differently, more nesting than any
+# document has.
+_UNUSUAL = (b"null", b"\x7f", b"\n" + b" " * 48)
+_LONG_NUMBER = re.compile(rb":-?[0-9]{16}")
 
 
 def said(content: bytes, path: str, before: Mapping[str, Any] | None = None) -> dict[str, Any]:
@@ -48,19 +47,30 @@ def said(content: bytes, path: str, before: Mapping[str, Any] | None = None) -> 
     return value
 
 
+class _CarefulError(Exception):
+    """A number that JSON writers spell in more than one way."""
+
+
+def _careful(text: str) -> float:
+    raise _CarefulError(text)
+
+
+_QUICK = msgspec.json.Decoder(float_hook=_careful)
+
+
 def _in_stored_form(content: bytes) -> dict[str, Any]:
     """Return what a text in the stored form says; every other text is refused.
 
     Most documents hold no number that JSON writers spell differently: those are compared with one writer's output
     directly, and only the others go the long way.
     """
-    if not _UNUSUAL.search(content) and content.isascii():
+    if content.isascii() and len(content) <= LARGEST and not any(sign in content for sign in _UNUSUAL):
         try:
-            value: dict[str, Any] = msgspec.json.decode(content)
+            value: dict[str, Any] = _QUICK.decode(content)
             plain = msgspec.json.encode(value, order="sorted")
-        except (msgspec.DecodeError, RecursionError, UnicodeDecodeError):
-            value, plain = {}, b""
-        if len(content) <= LARGEST and msgspec.json.format(plain or b"{}", indent=2) + b"\n" == content:
+        except (msgspec.DecodeError, RecursionError, _CarefulError):
+            plain = b"{}"
+        if not _LONG_NUMBER.search(plain) and msgspec.json.format(plain, indent=2) + b"\n" == content:
             return value
     value = parse(content)
     if stored(value) != content:

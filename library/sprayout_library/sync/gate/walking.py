@@ -57,7 +57,7 @@ class Walk:
     kept: dict[str, dict[bytes, Entry]] = field(default_factory=dict)
 
     def changes(self, tree: str, parent: str) -> list[Change]:
-        """Return what differs between a commit's tree and its parent's, or raise OutOfPlace at the first wrong entry."""
+        """Return what differs between a commit's tree and its parent's. Raises OutOfPlace at the first wrong entry."""
         found: list[Change] = []
         pairs = [("", tree, parent)] if tree != parent else []
         for level in range(_DEEPEST + 1):

@@ -1,0 +1,54 @@
+"""What would leave: told before a sync or a share, without sending anything."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from sprayout_library.store import Store
+from sprayout_library.sync.outcome import missing_there
+from sprayout_library.sync.remote import Remote, heads_of
+
+__all__ = ["Leaving", "leaving", "set_private"]
+
+_USUAL = 50
+"""More documents than this at once is more than usual, until this library's own habit says otherwise."""
+
+
+@dataclass(slots=True)
+class Leaving:
+    """What a sync with a remote would send.
+
+    documents  ids, in order of their place
+    kinds      how many of each kind
+    first      whether nothing of this library is at the remote yet
+    private    whether this library was marked private on this machine
+    """
+
+    documents: list[str] = field(default_factory=list)
+    kinds: dict[str, int] = field(default_factory=dict)
+    first: bool = False
+    private: bool = False
+
+    @property
+    def unusual(self) -> bool:
+        """Whether a person should look at it first: a private library, a first share, or more than usual."""
+        return bool(self.documents) and (self.private or self.first or len(self.documents) > _USUAL)
+
+
+def leaving(store: Store, remote: Remote) -> Leaving:
+    """Return what a sync would send to a remote now. Raises UnreachableError or RemoteError."""
+    found = Leaving(private=bool(store.facts.get("private", False)))
+    heads = heads_of(store.git, remote)
+    if store.head is None:
+        return found
+    places = missing_there(store, heads, store.head)
+    found.first = not any(store.reader.info(head) for head in heads.values())
+    for kind, name in places:
+        found.documents.append(name)
+        found.kinds[kind] = found.kinds.get(kind, 0) + 1
+    return found
+
+
+def set_private(store: Store, reason: str) -> None:
+    """Mark a library private on this machine, with the reason; an empty reason takes the mark away."""
+    store.facts.put("private", reason or None)

@@ -1,0 +1,254 @@
+"""Syncing in bulk: ratios within one run, printed beside their goals and never judged."""
+
+import os
+import random
+import resource
+import shutil
+import subprocess
+import sys
+import time
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+
+from sprayout_core.compare import Add, Put, edit
+from sprayout_core.documents import from_tree, made, parse, stored, tree, uuid7
+from sprayout_library.store import Store
+from sprayout_library.store.layout import path_of
+from sprayout_library.store.objects import EMPTY_TREE, Pile
+from sprayout_library.store.refs import MAIN, move
+from sprayout_library.store.trees import changed_tree, trees_of
+from sprayout_library.store.writing import Author, Written, write_edit
+from sprayout_library.sync import add_remote, make_shared_folder, remotes, sync
+from sprayout_library.sync.folding import fold
+from sprayout_library.sync.gate import judged
+from sprayout_library.sync.syncing import _Sync
+
+pytestmark = pytest.mark.benchmark
+NOW = datetime(2026, 3, 2, 9, 10, tzinfo=UTC)
+AT = "2026-03-02T09:10:00Z"
+DRAW = random.Random(7)
+
+
+def new_id(number):
+    return uuid7(1_770_000_000_000 + number, DRAW.randbytes(10))
+
+
+def library(folder, count):
+    """A library of `count` formulas of 3.8 kB in one commit, written past the models: only its making is quick."""
+    store = Store.create(folder, NOW)
+    parts = [new_id(number) for number in range(5)]
+    text = "a remark of some words about how it was laid and what it looked like in the sun; " * 3 + "so."
+    example = made(
+        "formula",
+        {
+            "title": "Mix",
+            "mix": {"basis": "volume", "scale": "1", "order": parts,
+                    "items": {part: {"kind": "material", "ratio": 3 + place} for place, part in enumerate(parts)}},
+            "notes": [{"text": text, "by": "ada", "at": AT} for _ in range(8)],
+            "tags": ["candy", "bench", "slow"],
+        },
+        copy=store.copy_id, provenance={"at": AT, "tool": "benchmark", "by": "ada"}, id=new_id(99),
+    )  # fmt: skip
+    plain = tree(example)
+    contents = {}
+    for number in range(count):
+        name = new_id(100 + number)
+        items = dict(plain["mix"]["items"])
+        items[parts[4]] = {"kind": "material", "ratio": 8 + number % 90}
+        value = plain | {"id": name, "title": f"Mix {number}", "mix": plain["mix"] | {"items": items}}
+        contents[path_of("formula", name)] = stored(value)
+    commit = write_edit(store, None, contents, Written("edit", "all of it", Author("ada", NOW)), store.copy_id)
+    move(store.git, {f"refs/heads/shops/{store.copy_id}": (None, commit), MAIN: (None, commit)}, "made")
+    store.refresh()
+    store.git.run("repack", "-adq", seconds=3600)
+    store.close()
+    return store, [path.rpartition("/")[2].removesuffix(".json") for path in contents]
+
+
+def change(store, names, how, message):
+    """One commit that edits many documents; `how` gives the change for each."""
+    documents = []
+    for number, name in enumerate(names):
+        document = store.get(name)
+        documents.append(edit(document, store.copy_id, [how(number, document)], AT))
+    store.save(documents, message, "ada", NOW)
+
+
+def retitled(number, document):
+    return Put("title", f"{document.title} changed")
+
+
+def remixed(by):
+    def how(number, document):
+        plain = tree(document)["mix"]
+        first = next(iter(plain["items"]))
+        plain["items"][first] = {"kind": "material", "ratio": plain["items"][first]["ratio"] + by}
+        return Put("mix", plain)
+
+    return how
+
+
+def both_sides(folder, count):
+    """Two copies; each changed a fifth, a twentieth in common, a hundredth in real disagreement."""
+    a, names = library(folder / "a", count)
+    shutil.copytree(a.folder, folder / "b")
+    b = Store.open(folder / "b")
+    assert b.copy_id != a.copy_id
+    many, common, apart = count // 5, count // 20, count // 100
+    DRAW.shuffle(names)
+    shared, rest = names[:common], names[common:]
+
+    def mixed(side):
+        other = remixed(7 if side == "a" else 13)
+        quiet = retitled if side == "a" else (lambda number, document: Add("tags", "seen"))
+        return lambda number, document: (other if number < apart else quiet)(number, document)
+
+    for side, store, own in (("a", a, rest[: many - common]), ("b", b, rest[many : 2 * many - common])):
+        changes = mixed(side)
+        chosen = [*shared, *own]
+        change(store, chosen, lambda n, d, c=changes: c(n, d) if n < common else retitled(n, d), f"side {side}")
+    return a, b
+
+
+def timed(act, times=3):
+    best = float("inf")
+    for _ in range(times):
+        start = time.perf_counter()
+        result = act()
+        best = min(best, time.perf_counter() - start)
+    return best, result
+
+
+@pytest.fixture
+def home(tmp_path, monkeypatch):
+    monkeypatch.setenv("SPRAYOUT_HOME", str(tmp_path / "home"))
+    return tmp_path
+
+
+def test_semantic_merge_with_the_gate_against_a_text_merge(home):
+    count = int(os.environ.get("SPRAYOUT_BENCH", "10000"))
+    a, b = both_sides(home, count)
+    subprocess.run(["git", "-C", str(b.folder), "fetch", "-q", str(a.folder), "main:refs/incoming/a"], check=True)
+
+    def text_merge():
+        words = ["git", "-C", str(b.folder), "merge-tree", "--write-tree", b.head, a.head]
+        return subprocess.run(words, capture_output=True, check=False).stdout
+
+    def gate():
+        verdict = judged(b.git, {a.copy_id: a.head}, [b.head], ours=b.head)
+        assert not verdict.refused
+        return verdict
+
+    def whole():
+        gate()
+        with Pile() as pile:
+            target = fold(b.git, trees_of(b.git, b.reader), [a.head, b.head], pile)
+            pile.write(b.git)
+            return target
+
+    text, said = timed(text_merge, 5)
+    gated, _ = timed(gate)
+    ours, target = timed(whole)
+    asked = sum(1 for _, content in b.raw() if b'"questions"' in content)
+    b.head = target
+    asked = sum(1 for _, content in b.raw() if b'"questions"' in content)
+    print(
+        f"\n{count} documents, {count // 5} changed on both sides, {count // 20} in common, {asked} asked about:"
+        f"\n  text merge {text:.3f} s ({said.count(b'CONFLICT (content)')} conflicts)"
+        f"\n  gate {gated:.3f} s, gate and fold {ours:.3f} s: {ours / text:.1f} times the text merge (goal 3, aim 2)"
+    )
+    a.close()
+    b.close()
+
+
+def one_sync(folder, count):
+    """Seconds of a sync that brings 100 changed documents: all of it, our own part, the push."""
+    a, names = library(folder / "a", count)
+    make_shared_folder(folder / "hub")
+    shutil.copytree(a.folder, folder / "b")
+    b = Store.open(folder / "b")
+    assert b.copy_id
+    for store in (a, b):
+        add_remote(store, "hub", str(folder / "hub"))
+        sync(store, remotes(store)["hub"], NOW)
+    change(a, names[:100], retitled, "a hundred")
+    change(b, names[50:60], lambda number, document: Add("tags", "seen"), "ten")
+    sync(a, remotes(a)["hub"], NOW)
+    parts = {"fetch": 0.0, "send": 0.0}
+    fetched, sent = _Sync._fetched, _Sync._send
+
+    def watched(what, act):
+        def inner(*words):
+            start = time.perf_counter()
+            try:
+                return act(*words)
+            finally:
+                parts[what] += time.perf_counter() - start
+
+        return inner
+
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(_Sync, "_fetched", watched("fetch", fetched))
+        patched.setattr(_Sync, "_send", watched("send", sent))
+        start = time.perf_counter()
+        report = sync(b, remotes(b)["hub"], NOW)
+        whole = time.perf_counter() - start
+    assert len(report.received) == 100 and not report.refused and report.at_remote
+    start = time.perf_counter()
+    b.save([edit(b.get(names[0]), b.copy_id, [Add("tags", "one more")], AT)], "one", "ada", NOW)
+    saved = time.perf_counter() - start
+    a.close()
+    b.close()
+    return whole, whole - parts["fetch"] - parts["send"], parts["send"], saved
+
+
+def test_a_hundred_changes_in_a_large_library(home):
+    small = one_sync(home / "small", 10_000)
+    large = one_sync(home / "large", int(os.environ.get("SPRAYOUT_BENCH_LARGE", "100000")))
+    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / (1024 if sys.platform != "darwin" else 1024**2)
+    children = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / (1024 if sys.platform != "darwin" else 1024**2)
+    told = [
+        f"{name} {few:.3f} s at 10,000, {many:.3f} s at 100,000: {many / few:.1f} times{goal}"
+        for name, few, many, goal in zip(
+            ("sync of 100 changes", "our own part", "sending", "saving one document"), small, large,
+            ("", " (goal 2.5)", " (goal 4)", " (goal 1.5)"), strict=True,
+        )
+    ]  # fmt: skip
+    print("\n" + "\n".join(f"  {line}" for line in told))
+    print(f"  memory at most {peak:.0f} MB with the making of the library, its children {children:.0f} MB")
+
+
+def test_memory_of_taking_in_a_large_library(home):
+    """A first sync of 30,000 documents in a process of its own."""
+    a, _ = library(home / "a", 30_000)
+    make_shared_folder(home / "hub")
+    add_remote(a, "hub", str(home / "hub"))
+    sync(a, remotes(a)["hub"], NOW)
+    a.close()
+    program = (
+        "import resource, sys, time\nfrom datetime import UTC, datetime\nfrom pathlib import Path\n"
+        "from sprayout_library.sync import clone\n"
+        "start = time.perf_counter()\n"
+        "store, report = clone(Path(sys.argv[1]), sys.argv[2], datetime(2026, 3, 2, tzinfo=UTC))\n"
+        "store.close()\n"
+        "peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024\n"
+        "print(len(report.received), f'{time.perf_counter() - start:.1f} s', f'{peak:.0f} MB')\n"
+    )
+    said = subprocess.run(
+        [sys.executable, "-c", program, str(home / "b"), str(home / "hub")], capture_output=True, check=True, text=True
+    )
+    print(f"\n  a first sync: {said.stdout.strip()} (goal under 300 MB)")
+
+
+def test_the_making_of_these_libraries_is_sound(home):
+    """What the benchmark writes past the models is what they would have written."""
+    store, names = library(home / "a", 20)
+    for name, content in store.raw():
+        assert name in names
+        assert stored(tree(from_tree(parse(content)))) == content
+    with Pile() as pile:
+        assert changed_tree(lambda names: {}, EMPTY_TREE, {}, pile) == EMPTY_TREE
+    store.close()
+    assert Path(store.folder).exists()
