@@ -23,6 +23,8 @@ __all__ = ["Placed", "Refused", "Told", "Watch"]
 
 _TOGETHER = 200
 _LATER = 15.0
+#: Seconds after which the library is asked for panels recorded meanwhile.
+_LOOK = 3.0
 _GROWN = "Watch it with the options it was begun with, or let the instrument begin a new file."
 #: Reasons that may pass by themselves: nothing is noted, the file is tried again.
 _PASSING = (StillChanging, NoRoom, FullDiskError, BusyError, StaleError, LockedError)
@@ -72,6 +74,7 @@ class Watch:
         self._panels: object = None
         self._spots: Spots | None = None
         self._told: dict[Path, str] = {}
+        self._next_look = float("-inf")
 
     def scan(self) -> None:
         """Look through the whole folder and mark every file that is not known as it stands."""
@@ -106,9 +109,13 @@ class Watch:
 
     def step(self, now: float) -> list[Told]:
         """Take what is finished by now, a bounded number of files, and return what came of each."""
-        self._store.refresh()
-        told: list[Told] = [*self._placed()]
-        if ready := self.settling.finished(signature, now):
+        told: list[Told] = []
+        ready = self.settling.finished(signature, now)
+        if ready or now >= self._next_look:
+            self._next_look = now + _LOOK
+            self._store.refresh()
+            told += self._placed()
+        if ready:
             with self.inbox.turn():
                 told += self._take(ready[:_TOGETHER], now)
         return told

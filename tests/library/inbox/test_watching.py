@@ -1,0 +1,243 @@
+"""The watched folder, stepped by a clock of the test: each reading exactly once, none lost."""
+
+import os
+from pathlib import Path
+
+import pytest
+
+from sprayout_library.inbox import Refused
+from sprayout_library.inbox import watching as watching_room
+from sprayout_library.store import FullDiskError
+
+
+def test_what_is_there_is_taken_once(shop):
+    shop.put("a.csv", shop.table(("KF-1", 10), ("KF-2", 20)))
+    watch = shop.watch()
+    assert shop.sorts(shop.run(watch)) == [("taken", "a.csv", 2, 0, 0)]
+    assert shop.run(watch) == []
+    assert shop.run(shop.watch()) == [], "a new start knows it"
+    assert len(shop.readings()) == 2
+
+
+def test_a_file_is_not_taken_before_it_is_quiet(shop):
+    watch = shop.watch(quiet=1.0)
+    path = shop.put("a.csv", shop.table(("KF-1", 10)))
+    watch.scan()
+    for text in ("", shop.row("KF-2", 20), shop.row("KF-2", 30)):
+        with path.open("a", encoding="utf-8") as file:
+            file.write(text)
+        os.utime(path, ns=(int(shop.now * 1e9), int(shop.now * 1e9)))
+        assert watch.step(shop.now) == []
+        shop.now += 0.5
+        assert watch.step(shop.now) == []
+        shop.now += 0.4
+    told = [*watch.step(shop.now + 0.2), *watch.step(shop.now + 2)]
+    assert [one.name for one in told] == ["a.csv"]
+    assert isinstance(told[0], Refused), "two rows of one name are asked about"
+
+
+def test_a_writer_that_pauses_is_waited_for_until_it_closes(shop):
+    watch = shop.watch(quiet=1.0, patience=30.0)
+    path = shop.put("a.csv", shop.table(("KF-1", 10)))
+    watch.settling.written(path)
+    assert shop.run(watch, 10) == [], "a pause of ten seconds is no end"
+    with path.open("a", encoding="utf-8") as file:
+        file.write(shop.row("KF-2", 20))
+    watch.settling.written(path)
+    assert shop.run(watch, 5) == []
+    watch.settling.closed(path)
+    assert shop.sorts(shop.run(watch)) == [("taken", "a.csv", 2, 0, 0)]
+
+
+def test_a_close_that_was_never_heard_does_not_lose_the_file(shop):
+    watch = shop.watch(quiet=1.0, patience=5.0)
+    path = shop.put("a.csv", shop.table(("KF-1", 10)))
+    watch.settling.written(path)
+    assert shop.run(watch, 4) == []
+    assert shop.sorts(shop.run(watch, 4)) == [("taken", "a.csv", 1, 0, 0)]
+
+
+def test_rows_added_later_are_taken_and_the_earlier_ones_known(shop):
+    watch = shop.watch()
+    path = shop.put("a.csv", shop.table(("KF-1", 10)))
+    shop.run(watch)
+    with path.open("a", encoding="utf-8") as file:
+        file.write(shop.row("KF-2", 20))
+    assert shop.sorts(shop.run(watch)) == [("taken", "a.csv", 1, 1, 0)]
+    assert [value for _, value in shop.readings()] == [0.1, 0.2]
+
+
+def test_rows_added_under_other_options_are_refused_not_doubled(shop):
+    path = shop.put("a.csv", shop.table(("KF-1", 10)))
+    shop.run(shop.watch())
+    with path.open("a", encoding="utf-8") as file:
+        file.write(shop.row("KF-2", 20))
+    told = shop.run(shop.watch({**shop.options, "stage": "cleared"}))
+    assert shop.sorts(told) == [("refused", "a.csv")] and "under other options" in told[0].reason
+    assert shop.sorts(shop.run(shop.watch())) == [("taken", "a.csv", 1, 1, 0)]
+    assert len(shop.readings()) == 2
+
+
+def test_one_file_under_two_names_counts_once(shop):
+    text = shop.table(("KF-1", 10), ("KF-2", 20))
+    shop.put("a.csv", text)
+    shop.put("deep/er/b.csv", text)
+    watch = shop.watch()
+    assert shop.sorts(shop.run(watch)) == [("taken", "a.csv", 2, 0, 0)]
+    os.link(shop.folder / "a.csv", shop.folder / "c.csv")
+    (shop.folder / "a.csv").rename(shop.folder / "d.csv")
+    assert shop.run(watch) == []
+    assert len(shop.readings()) == 2
+
+
+def test_the_same_rows_in_two_tables_of_one_pass_count_once(shop):
+    shop.put("a.csv", shop.table(("KF-1", 10), ("KF-2", 20)))
+    shop.put("b.csv", shop.table(("KF-2", 20), ("KF-1", 30)))
+    assert shop.sorts(shop.run(shop.watch())) == [("taken", "a.csv", 2, 0, 0), ("taken", "b.csv", 1, 1, 0)]
+
+
+@pytest.mark.parametrize(
+    "name", [".a.csv", "~a.csv", "a.csv.tmp", "a.csv.part", "a.csv~", ".hidden/a.csv", "a.CRDOWNLOAD", "#a#"]
+)
+def test_hidden_and_temporary_files_are_passed_over(shop, name):
+    shop.put(name, shop.table(("KF-1", 10)))
+    watch = shop.watch()
+    assert shop.run(watch) == []
+    assert not watch.ours(shop.folder / name)
+
+
+def test_a_renamed_in_file_is_taken(shop):
+    watch = shop.watch()
+    path = shop.put("a.csv.part", shop.table(("KF-1", 10)))
+    assert shop.run(watch) == []
+    path.rename(shop.folder / "a.csv")
+    assert shop.sorts(shop.run(watch)) == [("taken", "a.csv", 1, 0, 0)]
+
+
+def test_what_cannot_be_taken_is_told_once_and_tried_again_when_it_changed(shop):
+    path = shop.put("a.csv", shop.table(("KF-1", 10)).replace("10.00", "1O.00"))
+    watch = shop.watch()
+    told = shop.run(watch)
+    assert shop.sorts(told) == [("refused", "a.csv")] and "line 2" in told[0].reason
+    assert shop.run(watch) == []
+    assert [note.reason for note in shop.inbox().refused()] == [told[0].reason]
+    path.write_text(shop.table(("KF-1", 10)), encoding="utf-8")
+    assert shop.sorts(shop.run(watch)) == [("taken", "a.csv", 1, 0, 0)]
+    assert shop.inbox().refused() == []
+
+
+def test_what_asks_is_tried_again_with_other_options(shop):
+    shop.put("a.csv", shop.table(("KF-1", 10)))
+    told = shop.run(shop.watch({"scale": "percent"}))
+    assert "--set geometry=... --set stage=..." in told[0].reason
+    assert shop.run(shop.watch({"scale": "percent"})) == [], "asked the same, it is the same"
+    assert shop.sorts(shop.run(shop.watch())) == [("taken", "a.csv", 1, 0, 0)]
+
+
+def test_a_file_no_plugin_reads_is_listed(shop):
+    (shop.folder / "a.pdf").write_bytes(b"%PDF-1.7 invented")
+    assert "no plugin reads" in shop.run(shop.watch())[0].reason
+
+
+def test_a_file_replaced_while_it_is_read_is_taken_when_it_rests(shop, monkeypatch):
+    path = shop.put("a.csv", shop.table(("KF-1", 10)))
+    watch = shop.watch()
+    real, swapped = watching_room.copied, []
+
+    def swapping(given, first=0):
+        if not swapped:
+            swapped.append(given)
+            real_open = Path.open
+
+            def opened(self, *words, **more):
+                file = real_open(self, *words, **more)
+                if self == path:
+                    monkeypatch.setattr(Path, "open", real_open)
+                    other = path.with_name("b.tmp")
+                    other.write_text(shop.table(("KF-2", 20)), encoding="utf-8")
+                    other.replace(path)
+                return file
+
+            monkeypatch.setattr(Path, "open", opened)
+        return real(given, first)
+
+    monkeypatch.setattr(watching_room, "copied", swapping)
+    assert shop.sorts(shop.run(watch, 6)) == [("taken", "a.csv", 1, 0, 0)]
+    assert [value for _, value in shop.readings()] == [0.2]
+
+
+def test_a_full_disk_loses_nothing(shop, monkeypatch):
+    shop.put("a.csv", shop.table(("KF-1", 10)))
+    watch = shop.watch()
+    real = type(watch._store).save
+
+    def full(*_, **__):
+        raise FullDiskError("the disk is full", "Make room.")
+
+    monkeypatch.setattr(type(watch._store), "save", full)
+    told = shop.run(watch, 60)
+    assert len(told) == 1 and told[0].passing and "disk is full" in told[0].reason
+    monkeypatch.setattr(type(watch._store), "save", real)
+    assert shop.sorts(shop.run(watch, 60)) == [("taken", "a.csv", 1, 0, 0)]
+
+
+def test_a_stop_between_saving_and_noting_doubles_nothing(shop, monkeypatch):
+    shop.put("a.csv", shop.table(("KF-1", 10), ("nobody", 20)))
+    watch = shop.watch()
+    monkeypatch.setattr(watch.inbox.journal, "add", lambda entries: (_ for _ in ()).throw(KeyboardInterrupt))
+    with pytest.raises(KeyboardInterrupt):
+        shop.run(watch)
+    assert len(shop.readings()) == 1
+    assert shop.sorts(shop.run(shop.watch())) == [("taken", "a.csv", 0, 1, 1)]
+    assert len(shop.readings()) == 1 and len(shop.inbox().rows) == 1
+
+
+def test_a_library_put_back_to_an_earlier_state_gets_its_readings_again(shop):
+    shop.put("a.csv", shop.table(("KF-1", 10)))
+    import shutil
+
+    earlier = shop.library.with_name("earlier")
+    shutil.copytree(shop.library, earlier)
+    shop.run(shop.watch())
+    for name in ("objects", "refs"):
+        shutil.rmtree(shop.library / name)
+        shutil.copytree(earlier / name, shop.library / name)
+    assert shop.readings() == []
+    assert shop.sorts(shop.run(shop.watch())) == [("taken", "a.csv", 1, 0, 0)]
+
+
+def test_source_files_are_never_changed(shop):
+    path = shop.put("a.csv", shop.table(("KF-1", 10), ("nobody", 20)))
+    path.chmod(0o444)
+    before = (path.read_bytes(), path.stat().st_mtime_ns, path.stat().st_ino)
+    shop.run(shop.watch())
+    assert (path.read_bytes(), path.stat().st_mtime_ns, path.stat().st_ino) == before
+
+
+def test_a_plugin_that_fails_unforeseen_spoils_its_own_file_only(shop, monkeypatch):
+    shop.put("a.csv", shop.table(("KF-1", 10)))
+    shop.put("b.csv", shop.table(("KF-2", 20)))
+    watch = shop.watch()
+    real = type(watch._readers).preview
+
+    def failing(self, source, options):
+        if source.name == "a.csv":
+            raise ZeroDivisionError
+        return real(self, source, options)
+
+    monkeypatch.setattr(type(watch._readers), "preview", failing)
+    told = shop.run(watch)
+    assert shop.sorts(told) == [("refused", "a.csv"), ("taken", "b.csv", 1, 0, 0)]
+
+
+def test_two_watches_of_one_folder_take_each_reading_once(shop):
+    shop.put("a.csv", shop.table(("KF-1", 10), ("KF-2", 20)))
+    one, other = shop.watch(), shop.watch()
+    one.scan()
+    other.scan()
+    told = []
+    for _ in range(5):
+        told += [*one.step(shop.now), *other.step(shop.now)]
+        shop.now += 0.5
+    assert shop.sorts(told) == [("taken", "a.csv", 2, 0, 0)]
+    assert len(shop.readings()) == 2
