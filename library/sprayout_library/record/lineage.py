@@ -109,7 +109,8 @@ def tell_between(before: Document, after: Document, name: Naming) -> tuple[Line,
     # Titles differ by nature; coats are told by their place in the order, below.
     left = ("title:", "coats:", "coats ", "order of coats:")
     lines = [line for line in tell(_shorn(old, {}), _shorn(new, names), name) if not line.text.startswith(left)]
-    lines += [Line(Layer.WORK, text) for text in _coats(old, new, name)]
+    if "coats" in _keyed(old):
+        lines += [Line(Layer.WORK, text) for text in _coats(old, new, name)]
     order = list(Layer)
     return tuple(sorted(lines, key=lambda line: order.index(line.layer)))
 
@@ -174,7 +175,7 @@ def _shorn(plain: Mapping[str, Any], names: Mapping[str, str]) -> Document:
     for member in _keyed(plain):
         if member in kept:
             kept[member] = {names.get(key, key): value for key, value in kept[member].items()}
-    if "coats" in plain:
+    if "coats" in _keyed(plain) and "coats" in plain:
         order = [names.get(key, key) for key in _in_order(plain, plain["coats"])]
         kept["coats_order"] = order
     seen = dict(plain["seen"])

@@ -99,3 +99,17 @@ def test_what_has_no_versions_and_what_is_in_question_is_refused(kelp):
         facts_of(teal)
     asked = tree(formula)
     assert "questions" not in asked
+
+
+def test_two_of_any_kind_are_told(bench, kelp):
+    store, formula, recipe, teal, water, black = kelp
+    assert told(tell_between(teal, bench.material(store, "Teal again", density_g_per_ml="0.9"), name)) != []
+    ground = {"kind": "material", "id": black.id}
+    first, second = (
+        bench.made(store, "panel", {"label": label, "ground": ground, "coats": [{"formula": formula.id, "count": count}],
+                                    "proofs": {formula.id: "p1:" + "0" * 64}})
+        for label, count in (("KF-1", "4"), ("KF-2", "5"))
+    )  # fmt: skip
+    assert any("KF-1" in line and "KF-2" in line for line in told(tell_between(first, second, name)))
+    shops = [bench.made(store, "shop", {"title": title, "copies": {store.copy_id: {"name": "pc"}}}) for title in "ab"]
+    assert told(tell_between(*shops, name)) == []
