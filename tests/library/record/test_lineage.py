@@ -102,7 +102,7 @@ def test_what_has_no_versions_and_what_is_in_question_is_refused(kelp):
 
 
 def test_two_of_any_kind_are_told(bench, kelp):
-    store, formula, recipe, teal, water, black = kelp
+    store, formula, _recipe, teal, _water, black = kelp
     assert told(tell_between(teal, bench.material(store, "Teal again", density_g_per_ml="0.9"), name)) != []
     ground = {"kind": "material", "id": black.id}
     first, second = (
@@ -111,5 +111,6 @@ def test_two_of_any_kind_are_told(bench, kelp):
         for label, count in (("KF-1", "4"), ("KF-2", "5"))
     )  # fmt: skip
     assert any("KF-1" in line and "KF-2" in line for line in told(tell_between(first, second, name)))
-    shops = [bench.made(store, "shop", {"title": title, "copies": {store.copy_id: {"name": "pc"}}}) for title in "ab"]
+    copies = {store.copy_id: {"name": "pc"}}
+    shops = [bench.made(store, "shop", {"title": title, "copies": copies}) for title in "ab"]
     assert told(tell_between(*shops, name)) == []
