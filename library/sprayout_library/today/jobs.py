@@ -48,7 +48,7 @@ def _listed(made: Portion, formula: Formula, find: Find, tool: Cup | Scale | _Pe
     try:
         return list_for(made, formula, find, tool.tool)
     except SprayoutError as error:
-        return replace(list_for(made, formula, find), warnings=(f"{error.fault}, so it is told without it",))
+        return replace(list_for(made, formula, find), warnings=(_why(error),))
 
 
 def jobs_for(
@@ -56,3 +56,8 @@ def jobs_for(
 ) -> dict[str, Job]:
     """Return what a sheet prints to pour, by formula id."""
     return {need.mix: pouring.job() for need, pouring in lists_for(asked, find, tool)}
+
+
+def _why(error: SprayoutError) -> str:
+    place = f"{error.fault.place}: " if error.fault.place else ""
+    return f"{place}{error.fault.problem}; told without it"
