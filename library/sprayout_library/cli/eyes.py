@@ -64,7 +64,8 @@ def _tell(one: Agreed, names: Names, view: str) -> None:
         found = one.concordance
         about = "" if found.exact == "yes" else "about "
         say(
-            f"  People: W = {found.w:.2f} ({found.people} people, {found.pieces} pieces; by chance {about}{found.chance:.3f})"
+            f"  People: W = {found.w:.2f} "
+            f"({found.people} people, {found.pieces} pieces; by chance {about}{found.chance:.3f})"
         )
         for who, other, apart in one.parting[:5]:
             first, second = _piece(apart.first, names), _piece(apart.second, names)
@@ -75,7 +76,8 @@ def _tell(one: Agreed, names: Names, view: str) -> None:
         how = f"{value} at {one.geometry}, {', '.join(one.stages)}, {view}"
         about = "" if seen.exact == "yes" else "about "
         say(
-            f"  Eye and readings: rho = {seen.rho:+.2f} ({seen.pieces} pieces, {how}; by chance {about}{seen.chance:.3f})"
+            f"  Eye and readings: rho = {seen.rho:+.2f} "
+            f"({seen.pieces} pieces, {how}; by chance {about}{seen.chance:.3f})"
         )
         for pair in one.against_readings[:5]:
             first, second = _piece(pair.first, names), _piece(pair.second, names)

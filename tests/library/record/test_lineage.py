@@ -105,11 +105,11 @@ def test_two_of_any_kind_are_told(bench, kelp):
     store, formula, _recipe, teal, _water, black = kelp
     assert told(tell_between(teal, bench.material(store, "Teal again", density_g_per_ml="0.9"), name)) != []
     ground = {"kind": "material", "id": black.id}
+    facts = {"ground": ground, "proofs": {formula.id: "p1:" + "0" * 64}}
     first, second = (
-        bench.made(store, "panel", {"label": label, "ground": ground, "coats": [{"formula": formula.id, "count": count}],
-                                    "proofs": {formula.id: "p1:" + "0" * 64}})
+        bench.made(store, "panel", {**facts, "label": label, "coats": [{"formula": formula.id, "count": count}]})
         for label, count in (("KF-1", "4"), ("KF-2", "5"))
-    )  # fmt: skip
+    )
     assert any("KF-1" in line and "KF-2" in line for line in told(tell_between(first, second, name)))
     copies = {store.copy_id: {"name": "pc"}}
     shops = [bench.made(store, "shop", {"title": title, "copies": copies}) for title in "ab"]
