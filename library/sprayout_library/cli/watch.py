@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import signal
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
-from threading import Event
+from threading import Event, current_thread, main_thread
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -46,14 +47,14 @@ def command(
         writer = desk.writer(store)
         watch = Watch(writer, Inbox(store, writer.clock), folder, asked, quiet, max(60.0, 10 * quiet))
         counts = Counts(watch.label)
-        stop = _stopped_by_hand()
-        if way == "once":
-            _once(watch, stop, counts)
-        else:
-            _on_and_on(watch, stop, counts, way)
+        with _stopped_by_hand() as stop:
+            if way == "once":
+                _once(watch, stop, counts)
+            else:
+                _on_and_on(watch, stop, counts, way)
         waiting, refused = watch.waiting(), watch.refused()
-    if way == "once" and (waiting or refused or counts.late):
-        left = [counted(refused + counts.late, "file") + " not taken"] if refused + counts.late else []
+    if way == "once" and (waiting or refused):
+        left = [counted(refused, "file") + " not taken"] if refused else []
         left += [counted(waiting, "reading") + " waiting for a panel"] if waiting else []
         raise PartlyDone(", ".join(left), "See them, and what to do: sprayout inbox")
 
@@ -79,8 +80,9 @@ def _asked(folder: Path, options: tuple[str, ...], names: str | None, reader: st
     return last
 
 
-def _stopped_by_hand() -> Event:
-    """Return what is set at the first Ctrl-C, after which the step under way is finished; the second one breaks off."""
+@contextmanager
+def _stopped_by_hand() -> Iterator[Event]:
+    """Yield what is set at the first Ctrl-C, after which the step under way is finished; the second one breaks off."""
     stop = Event()
 
     def asked(*_: object) -> None:
@@ -88,18 +90,20 @@ def _stopped_by_hand() -> Event:
             raise KeyboardInterrupt
         stop.set()
 
+    before = {}
+    if current_thread() is main_thread():  # elsewhere no signal arrives, and whoever runs it there stops it otherwise
+        before = {name: signal.signal(name, asked) for name in (signal.SIGINT, signal.SIGTERM)}
     try:
-        for name in ("SIGINT", "SIGTERM"):
-            signal.signal(getattr(signal, name), asked)
-    except ValueError:  # not in the main thread: whoever runs it there stops it otherwise
-        pass
-    return stop
+        yield stop
+    finally:
+        for name, handler in before.items():
+            signal.signal(name, handler)
 
 
 def _once(watch: Any, stop: Event, counts: Counts) -> None:
     from sprayout_library.inbox.observing import once
 
-    counts.late = once(watch, stop, counts, time.monotonic)
+    once(watch, stop, counts, time.monotonic)
     if not counts.told:
         say("Nothing new.")
 
@@ -129,7 +133,6 @@ class Counts:
         self._label = label
         self.told = 0
         self.fresh = 0
-        self.late = 0
 
     def __call__(self, came: Any) -> None:
         """Tell one thing that happened."""

@@ -16,7 +16,17 @@ from typing import IO, BinaryIO
 from sprayout_core.errors import SprayoutError
 from sprayout_core.tables import Source
 
-__all__ = ["LARGEST_FILE", "Copied", "NoRoom", "NotReadable", "Signature", "StillChanging", "copied", "signature"]
+__all__ = [
+    "LARGEST_FILE",
+    "Copied",
+    "NoRoom",
+    "NotOpened",
+    "NotReadable",
+    "Signature",
+    "StillChanging",
+    "copied",
+    "signature",
+]
 
 #: Larger files are refused before they are read.
 LARGEST_FILE = 2_000_000_000
@@ -29,6 +39,10 @@ Signature = tuple[int, int, int, int]
 
 class NotReadable(SprayoutError):
     """A file that cannot be opened, or that no plugin reads."""
+
+
+class NotOpened(NotReadable):
+    """A file that the system does not let us read: another program may hold it, or permissions may be mended."""
 
 
 class StillChanging(NotReadable):
@@ -112,7 +126,7 @@ def _through(path: Path, copy: IO[bytes], before: Signature, first: int) -> tupl
     except OSError as error:
         if error.errno in {errno.ENOSPC, errno.EDQUOT}:
             raise NoRoom("no room on the disk", "Nothing was taken. Make room and try again.") from error
-        raise NotReadable(f"cannot be read: {error.strerror}", "Check its permissions.", place=str(path)) from None
+        raise NotOpened(f"cannot be read: {error.strerror}", "Check its permissions.", place=str(path)) from None
     if signature(path) != before:  # another file may have been put in its place
         raise changing
     return digest.hexdigest(), begins_with

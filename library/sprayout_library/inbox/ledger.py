@@ -129,14 +129,18 @@ class Inbox:
         if what == "file":
             seen = entry.get("signature")
             note = FileNote(
-                str(entry["path"]), str(entry["outcome"]), str(entry["digest"]), str(entry["asked"]),
+                str(entry["path"]), str(entry["outcome"]), str(entry.get("digest", "")), str(entry.get("asked", "")),
                 (int(seen[0]), int(seen[1]), int(seen[2]), int(seen[3])) if seen else None,
                 str(entry.get("reason", "")), str(entry.get("panel", "")), int(entry.get("fresh", 0)),
                 int(entry.get("known", 0)), str(entry.get("commit", "")), str(entry.get("at", "")),
             )  # fmt: skip
             self.files[note.path] = note
             former = self.contents.get(note.digest)
-            if note.outcome != SAME and not (former and former.outcome == TAKEN and note.outcome == REFUSED):
+            if (
+                note.digest
+                and note.outcome != SAME
+                and not (former and former.outcome == TAKEN and note.outcome == REFUSED)
+            ):
                 self.contents[note.digest] = note
         elif what == "row":
             key = str(entry["key"])

@@ -121,8 +121,8 @@ def keep_watching(
         stop.wait(tick)
 
 
-def once(watch: Watch, stop: Event, tell: Callable[[Told], None], clock: Callable[[], float]) -> int:
-    """Take in what is there, waiting only until each file is finished; return how many could not be taken by then."""
+def once(watch: Watch, stop: Event, tell: Callable[[Told], None], clock: Callable[[], float]) -> None:
+    """Take in what is there, waiting only until each file is finished."""
     tick = max(watch.settling.quiet / 4, 0.02)
     watch.scan()
     end = clock() + watch.settling.patience
@@ -132,4 +132,3 @@ def once(watch: Watch, stop: Event, tell: Callable[[Told], None], clock: Callabl
         if not watch.settling.expected(clock()) or clock() >= end:
             break
         stop.wait(tick)
-    return len(watch.settling)

@@ -61,6 +61,10 @@ class Settling:
         """Look at a file again later: it could not be taken, for a reason that may pass by itself."""
         self._marks.setdefault(path, _Mark()).not_before = until
 
+    def marked(self) -> set[Path]:
+        """Return the files that something happened to and that are not done with."""
+        return set(self._marks)
+
     def expected(self, now: float) -> int:
         """Return how many files may be finished soon: all that are not put off."""
         return sum(mark.not_before <= now for mark in self._marks.values())

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from sprayout_core.errors import SprayoutError
 from sprayout_library.inbox.batch import MOST, Batch, Outcome, place_waiting
-from sprayout_library.inbox.copying import Copied, NoRoom, NotReadable, StillChanging, copied, signature
+from sprayout_library.inbox.copying import Copied, NoRoom, NotOpened, NotReadable, StillChanging, copied, signature
 from sprayout_library.inbox.file_names import NamePattern
 from sprayout_library.inbox.ledger import REFUSED, SAME, FileNote, Inbox
 from sprayout_library.inbox.looking import files_in, passed_over
@@ -27,7 +27,7 @@ _LATER = 15.0
 _LOOK = 3.0
 _GROWN = "Watch it with the options it was begun with, or let the instrument begin a new file."
 #: Reasons that may pass by themselves: nothing is noted, the file is tried again.
-_PASSING = (StillChanging, NoRoom, FullDiskError, BusyError, StaleError, LockedError)
+_PASSING = (StillChanging, NotOpened, NoRoom, FullDiskError, BusyError, StaleError, LockedError)
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +63,11 @@ class Watch:
         self, writer: Writer, inbox: Inbox, folder: Path, asked: Asked, quiet: float = 2.0, patience: float = 60.0
     ) -> None:
         self.folder = folder.resolve()
+        library = writer.store.folder.resolve()
+        if self.folder.is_relative_to(library) or library.is_relative_to(self.folder):
+            raise SprayoutError(
+                "the library itself lies there", "Watch a folder of exports beside it.", place=str(folder)
+            )
         self.settling = Settling(quiet, patience)
         self._writer = writer
         self._store = writer.store
@@ -91,8 +96,8 @@ class Watch:
         return sum(self.ours(Path(row.file)) for row in self.inbox.rows.values())
 
     def refused(self) -> int:
-        """Return how many files of this folder could not be taken and are still there."""
-        paths = (Path(note.path) for note in self.inbox.refused())
+        """Return how many files of this folder could not be taken, or not yet, and are still there."""
+        paths = {Path(note.path) for note in self.inbox.refused()} | self.settling.marked()
         return sum(self.ours(path) and path.exists() for path in paths)
 
     def ours(self, path: Path) -> bool:
@@ -193,6 +198,8 @@ class Watch:
         if changing or self._told.get(path) == reason:
             return []
         self._told[path] = reason
+        with suppress(SprayoutError):  # no room for the note either: the file is tried again all the same
+            self.inbox.note(files=[FileNote(str(path), REFUSED, "", "", reason=reason)])
         return [Refused(path.name, reason, passing=True)]
 
 

@@ -114,8 +114,8 @@ def test_a_thousand_files_at_once_and_more_while_they_are_taken(shop):
     assert len(told) == 1000 and sum(len(one.fresh) for one in told) == 2000
     assert len(shop.readings()) == 2000
     watch, seen = shop.watch(quiet=0.1), []
-    assert once(watch, threading.Event(), seen.append, time.monotonic) == 0
-    assert seen == []
+    once(watch, threading.Event(), seen.append, time.monotonic)
+    assert seen == [] and watch.refused() == 0
 
 
 CHILD = """

@@ -241,3 +241,35 @@ def test_two_watches_of_one_folder_take_each_reading_once(shop):
         shop.now += 0.5
     assert shop.sorts(told) == [("taken", "a.csv", 2, 0, 0)]
     assert len(shop.readings()) == 2
+
+
+@pytest.mark.skipif(
+    not hasattr(os, "geteuid") or os.geteuid() == 0, reason="whoever may read everything is never refused"
+)
+def test_a_file_that_may_not_be_read_is_listed_and_tried_again(shop):
+    path = shop.put("a.csv", shop.table(("KF-1", 10)))
+    path.chmod(0)
+    watch = shop.watch()
+    told = shop.run(watch, 60)
+    assert len(told) == 1 and told[0].passing
+    path.chmod(0o644)
+    assert shop.sorts(shop.run(watch, 60)) == [("taken", "a.csv", 1, 0, 0)]
+
+
+def test_a_file_held_by_another_program_is_listed_and_tried_again(shop, monkeypatch):
+    path = shop.put("a.csv", shop.table(("KF-1", 10)))
+    watch = shop.watch()
+    real = Path.open
+
+    def held(self, *words, **more):
+        if self == path:
+            raise PermissionError(13, "Permission denied")
+        return real(self, *words, **more)
+
+    monkeypatch.setattr(Path, "open", held)
+    told = shop.run(watch, 60)
+    assert len(told) == 1 and told[0].passing and "Permission denied" in told[0].reason
+    assert [note.path for note in shop.inbox().refused()] == [str(path)] and watch.refused() == 1
+    monkeypatch.setattr(Path, "open", real)
+    assert shop.sorts(shop.run(watch, 60)) == [("taken", "a.csv", 1, 0, 0)]
+    assert shop.inbox().refused() == [] and watch.refused() == 0
