@@ -175,8 +175,15 @@ def valid_twice(victim):
 
 def two_kinds(victim):
     name = victim.teal.id
-    made = victim.made(_Mallory, "formula", {"title": "X", "mix": {"basis": "volume", "items": {
-        victim.new_id(): {"kind": "material", "ratio": 1}}, "scale": "1"}}, name)  # fmt: skip
+    made = victim.made(
+        _Mallory,
+        "formula",
+        {
+            "title": "X",
+            "mix": {"basis": "volume", "items": {victim.new_id(): {"kind": "material", "ratio": 1}}, "scale": "1"},
+        },
+        name,
+    )
     value = parse(write(made))
     return commit(victim.hub, tree(victim.hub, at(place(value), stored(value))))
 
@@ -189,7 +196,9 @@ def fold_of(victim, change_tree=None, message="fold rules=1\n", order=sorted, pe
     mine = git(victim.hub, "rev-parse", f"{other}^{{tree}}")
     both = git(victim.hub, "merge-tree", "--allow-unrelated-histories", "--write-tree", victim.base, other)
     person = person or f"sprayout <fold@sprayout.invalid> {max(WHEN, int(victim.now.timestamp()))} +0000"
-    return commit(victim.hub, {None: both, "ours": top, "theirs": mine}[change_tree], parents, message, person, extra=extra)
+    return commit(
+        victim.hub, {None: both, "ours": top, "theirs": mine}[change_tree], parents, message, person, extra=extra
+    )
 
 
 def packet_without_digest(victim):
@@ -215,7 +224,10 @@ HOSTILE = {
     "a folder too few": (lambda v: one(v, P.replace("/77", "")), "no place of a document"),
     "a folder too many": (lambda v: one(v, P.replace("/77", "/77/77")), "no place of a document"),
     "the wrong folder": (lambda v: one(v, P.replace("/10/77", "/77/10")), "no place of a document"),
-    "capital letters": (lambda v: one(v, P.upper().replace("MATERIAL", "material").replace("JSON", "json")), "no place of"),
+    "capital letters": (
+        lambda v: one(v, P.upper().replace("MATERIAL", "material").replace("JSON", "json")),
+        "no place of",
+    ),
     "case that clashes": (lambda v: one(v, P.replace("material", "Material")), "no place of a document"),
     "an option for a name": (lambda v: one(v, "-rf"), "-rf: is no place of a document"),
     "an option for a folder": (lambda v: one(v, "--output/10/77/x.json"), "no place of a document"),
@@ -232,11 +244,19 @@ HOSTILE = {
     "an id of another version": (lambda v: one(v, P.replace("-7370-", "-4370-")), "no place of a document"),
     ".git": (lambda v: one(v, ".git/config", b"[core]\n"), "no sound repository: .*contains '.git'"),
     "..": (lambda v: one(v, "../x"), "no sound repository: .*contains '..'"),
-    "a name with a slash": (lambda v: commit(v.hub, tree(v.hub, {b"a/b": b"{}"})), "no sound repository: .*full pathnames"),
-    "no name": (lambda v: commit(v.hub, tree(v.hub, {b"": b"{}"})), "no sound repository: .*(empty pathname|empty filename)|damaged"),
+    "a name with a slash": (
+        lambda v: commit(v.hub, tree(v.hub, {b"a/b": b"{}"})),
+        "no sound repository: .*full pathnames",
+    ),
+    "no name": (
+        lambda v: commit(v.hub, tree(v.hub, {b"": b"{}"})),
+        "no sound repository: .*(empty pathname|empty filename)|damaged",
+    ),
     "a name twice": (
-        lambda v: commit(v.hub, raw_object(v.hub, "tree", b"".join(
-            b"100644 x\0" + bytes.fromhex(blob(v.hub, b"%d" % n)) for n in (1, 2)))),
+        lambda v: commit(
+            v.hub,
+            raw_object(v.hub, "tree", b"".join(b"100644 x\0" + bytes.fromhex(blob(v.hub, b"%d" % n)) for n in (1, 2))),
+        ),
         "no sound repository: .*duplicate",
     ),
     # --- modes
@@ -254,24 +274,55 @@ HOSTILE = {
     "a zip bomb": (lambda v: one(v, P, ("100644", blob(v.hub, b" " * 30_000_000))), "bytes large"),
     "a tree that unfolds for ever": (bomb, "no place of a document"),
     "a tree as deep as a well": (nested_tree, "no place of a document|cannot be walked|no sound repository"),
-    "a commit like a book": (lambda v: commit(v.hub, tree(v.hub, at(place(d := document(v)), stored(d))), message="x" * 80_000 + "\n\n" + EDIT), "a commit of"),
+    "a commit like a book": (
+        lambda v: commit(
+            v.hub, tree(v.hub, at(place(d := document(v)), stored(d))), message="x" * 80_000 + "\n\n" + EDIT
+        ),
+        "a commit of",
+    ),
     # --- stored form
     "not JSON": (lambda v: one(v, P, b"teal\n"), "not JSON"),
     "nothing": (lambda v: one(v, P, b""), "not JSON"),
     "not UTF-8": (lambda v: one(v, P, b"\xff\xfe{}"), "not UTF-8"),
-    "a byte order mark": (lambda v: (lambda d: one(v, place(d), b"\xef\xbb\xbf" + stored(d)))(document(v)), "JSON|mark|stored form"),
-    "a member twice": (lambda v: (lambda d: one(v, place(d), stored(d).replace(b'  "title"', b'  "title": "x",\n  "title"')))(document(v)), "written twice"),
-    "members out of order": (lambda v: (lambda d: one(v, place(d), _unsorted(d)))(document(v)), "not in the stored form"),
+    "a byte order mark": (
+        lambda v: (lambda d: one(v, place(d), b"\xef\xbb\xbf" + stored(d)))(document(v)),
+        "JSON|mark|stored form",
+    ),
+    "a member twice": (
+        lambda v: (lambda d: one(v, place(d), stored(d).replace(b'  "title"', b'  "title": "x",\n  "title"')))(
+            document(v)
+        ),
+        "written twice",
+    ),
+    "members out of order": (
+        lambda v: (lambda d: one(v, place(d), _unsorted(d)))(document(v)),
+        "not in the stored form",
+    ),
     "no line end": (lambda v: (lambda d: one(v, place(d), stored(d)[:-1]))(document(v)), "not in the stored form"),
     "two line ends": (lambda v: (lambda d: one(v, place(d), stored(d) + b"\n"))(document(v)), "not in the stored form"),
-    "line ends of another system": (lambda v: (lambda d: one(v, place(d), stored(d).replace(b"\n", b"\r\n")))(document(v)), "not in the stored form"),
-    "four blanks": (lambda v: (lambda d: one(v, place(d), stored(d).replace(b"  ", b"    ")))(document(v)), "not in the stored form"),
-    "an escaped letter": (lambda v: (lambda d: one(v, place(d), stored(d).replace(b"Strong", b"\\u0053trong")))(document(v)), "not in the stored form"),
+    "line ends of another system": (
+        lambda v: (lambda d: one(v, place(d), stored(d).replace(b"\n", b"\r\n")))(document(v)),
+        "not in the stored form",
+    ),
+    "four blanks": (
+        lambda v: (lambda d: one(v, place(d), stored(d).replace(b"  ", b"    ")))(document(v)),
+        "not in the stored form",
+    ),
+    "an escaped letter": (
+        lambda v: (lambda d: one(v, place(d), stored(d).replace(b"Strong", b"\\u0053trong")))(document(v)),
+        "not in the stored form",
+    ),
     "two documents": (lambda v: (lambda d: one(v, place(d), stored(d) * 2))(document(v)), "not JSON"),
     "an empty member": (lambda v: one(v, aliases={}), "stored form|empty"),
     "a null": (lambda v: (lambda d: one(v, place(d), stored(d).replace(b'"dye"', b"null")))(document(v)), "null|role"),
-    "NaN": (lambda v: (lambda d: one(v, place(d), stored(d).replace(b'"dye"', b"NaN")))(document(v)), "not a number|not JSON"),
-    "a number that overflows": (lambda v: (lambda d: one(v, place(d), stored(d).replace(b'"dye"', b"1e400")))(document(v)), "not a finite number"),
+    "NaN": (
+        lambda v: (lambda d: one(v, place(d), stored(d).replace(b'"dye"', b"NaN")))(document(v)),
+        "not a number|not JSON",
+    ),
+    "a number that overflows": (
+        lambda v: (lambda d: one(v, place(d), stored(d).replace(b'"dye"', b"1e400")))(document(v)),
+        "not a finite number",
+    ),
     "letters that are not composed": (lambda v: one(v, title="Tea\u0308l"), "stored form|composed|spelling"),
     "deep JSON": (lambda v: one(v, P, deep(100_000)), "nested|deep"),
     "a list": (lambda v: one(v, P, b"[]\n"), "not a document|place|stored form"),
@@ -280,38 +331,93 @@ HOSTILE = {
     "a newer major edition": (lambda v: one(v, format="sprayout/9.0"), "sprayout/9.0|edition|9"),
     "an unknown member": (lambda v: one(v, colour="teal"), "colour: unknown member"),
     "another id than its place": (lambda v: one(v, P), "holds the material"),
-    "another kind than its place": (lambda v: (lambda d: one(v, place(d).replace("material", "panel"), stored(d)))(document(v)), "holds the material"),
+    "another kind than its place": (
+        lambda v: (lambda d: one(v, place(d).replace("material", "panel"), stored(d)))(document(v)),
+        "holds the material",
+    ),
     "an id that another kind has": (two_kinds, "the id of a document of another kind"),
     "a made that was not seen": (lambda v: one(v, made=f"{COPY}.7"), "not in seen"),
     "a control character": (lambda v: one(v, title="Teal\u0007"), "cannot be shown|U\\+0007"),
     "a title like a book": (lambda v: one(v, title="x" * 50_000), "title"),
     # --- edit records
-    "somebody else's edit": (lambda v: one(v, made="zzzzzz.1", seen={"zzzzzz": 1}), "brings edits of zzzzzz in a commit of mallory1"),
+    "somebody else's edit": (
+        lambda v: one(v, made="zzzzzz.1", seen={"zzzzzz": 1}),
+        "brings edits of zzzzzz in a commit of mallory1",
+    ),
     "an edit in the victim's name": (
-        lambda v: edited(v, lambda d: (d.update(title="Lie"), d["seen"].update({v.a.copy_id: 9}), d.update(edits={"title": {f"{v.a.copy_id}.9": "2026-03-02T09:11:00Z"}}))),
+        lambda v: edited(
+            v,
+            lambda d: (
+                d.update(title="Lie"),
+                d["seen"].update({v.a.copy_id: 9}),
+                d.update(edits={"title": {f"{v.a.copy_id}.9": "2026-03-02T09:11:00Z"}}),
+            ),
+        ),
         "brings edits of .* in a commit of mallory1",
     ),
     "a change without an edit": (lambda v: edited(v, lambda d: d.update(title="Lie")), "two values|without an edit"),
-    "a fixed fact changed": (lambda v: edited(v, lambda d: (own_edit(d), d["provenance"].update(by="mallory"))), "written once"),
+    "a fixed fact changed": (
+        lambda v: edited(v, lambda d: (own_edit(d), d["provenance"].update(by="mallory"))),
+        "written once",
+    ),
     "an edit taken back": (lambda v: edited(v, lambda d: (own_edit(d), d["seen"].pop(v.a.copy_id))), "seen|contain"),
-    "a document taken away": (lambda v: commit(v.hub, tree(v.hub, at(place(d := document(v)), stored(d))), [v.base]), "is taken away: |is taken away"),
+    "a document taken away": (
+        lambda v: commit(v.hub, tree(v.hub, at(place(d := document(v)), stored(d))), [v.base]),
+        "is taken away: |is taken away",
+    ),
     # --- commits
-    "a stranger's commit": (lambda v: commit(v.hub, tree(v.hub, {}), message="hello\n"), "a commit that no library made"),
-    "another copy in the mail": (lambda v: commit(v.hub, tree(v.hub, at(place(d := document(v)), stored(d))), author=f"mal <zzzzzz@copy.sprayout.invalid> {WHEN} +0000"), "names another copy"),
-    "an edit with two parents": (lambda v: commit(v.hub, git(v.hub, "rev-parse", f"{v.base}^{{tree}}"), [v.base, one(v)]), "an edit with 2 parents"),
+    "a stranger's commit": (
+        lambda v: commit(v.hub, tree(v.hub, {}), message="hello\n"),
+        "a commit that no library made",
+    ),
+    "another copy in the mail": (
+        lambda v: commit(
+            v.hub,
+            tree(v.hub, at(place(d := document(v)), stored(d))),
+            author=f"mal <zzzzzz@copy.sprayout.invalid> {WHEN} +0000",
+        ),
+        "names another copy",
+    ),
+    "an edit with two parents": (
+        lambda v: commit(v.hub, git(v.hub, "rev-parse", f"{v.base}^{{tree}}"), [v.base, one(v)]),
+        "an edit with 2 parents",
+    ),
     "a packet without its digest": (packet_without_digest, "takes in a packet without naming it"),
-    "a time zone": (lambda v: commit(v.hub, tree(v.hub, at(place(d := document(v)), stored(d))), author=f"mal <{MAIL}> {WHEN} +0200"), "not written as ours are"),
-    "an unknown line in its head": (lambda v: commit(v.hub, tree(v.hub, at(place(d := document(v)), stored(d))), extra=("encoding latin-1",)), "not written as ours are"),
-    "a message that is no text": (lambda v: commit(v.hub, tree(v.hub, at(place(d := document(v)), stored(d))), message="\udcff\n\n" + EDIT), "not written as ours are"),
+    "a time zone": (
+        lambda v: commit(
+            v.hub, tree(v.hub, at(place(d := document(v)), stored(d))), author=f"mal <{MAIL}> {WHEN} +0200"
+        ),
+        "not written as ours are",
+    ),
+    "an unknown line in its head": (
+        lambda v: commit(v.hub, tree(v.hub, at(place(d := document(v)), stored(d))), extra=("encoding latin-1",)),
+        "not written as ours are",
+    ),
+    "a message that is no text": (
+        lambda v: commit(v.hub, tree(v.hub, at(place(d := document(v)), stored(d))), message="\udcff\n\n" + EDIT),
+        "not written as ours are",
+    ),
     "a commit without a tree": (lambda v: commit(v.hub, "1" * 40), "is damaged"),
     # --- folds
     "a fold with one side only": (lambda v: fold_of(v, "ours"), "making it again gives another result"),
     "a fold with the other side only": (lambda v: fold_of(v, "theirs"), "making it again gives another result"),
     "a fold out of order": (lambda v: fold_of(v, order=lambda p: sorted(p)[::-1]), "parents are not in order"),
-    "a fold of one": (lambda v: commit(v.hub, git(v.hub, "rev-parse", f"{v.base}^{{tree}}"), [v.base], "fold rules=1\n", f"sprayout <fold@sprayout.invalid> {WHEN} +0000"), "fewer than two heads"),
+    "a fold of one": (
+        lambda v: commit(
+            v.hub,
+            git(v.hub, "rev-parse", f"{v.base}^{{tree}}"),
+            [v.base],
+            "fold rules=1\n",
+            f"sprayout <fold@sprayout.invalid> {WHEN} +0000",
+        ),
+        "fewer than two heads",
+    ),
     "a fold with a name to it": (lambda v: fold_of(v, person=f"mal <{MAIL}> {WHEN} +0000"), "put a name to"),
-    "a fold at another time": (lambda v: fold_of(v, person="sprayout <fold@sprayout.invalid> 1 +0000"), "another result"),
-}  # fmt: skip
+    "a fold at another time": (
+        lambda v: fold_of(v, person="sprayout <fold@sprayout.invalid> 1 +0000"),
+        "another result",
+    ),
+}
 
 
 def _unsorted(value):
@@ -391,8 +497,17 @@ def test_a_rewound_branch_is_refused_and_what_it_held_stays(victim):
     assert victim.a.get(victim.teal.id).title == "First"
 
 
-@pytest.mark.parametrize("name", ["refs/heads/shops/../../x", "refs/heads/shops/-D", "refs/heads/shops/A", "refs/tags/x",
-                                  "refs/heads/other", "refs/heads/shops/a/b"])  # fmt: skip
+@pytest.mark.parametrize(
+    "name",
+    [
+        "refs/heads/shops/../../x",
+        "refs/heads/shops/-D",
+        "refs/heads/shops/A",
+        "refs/tags/x",
+        "refs/heads/other",
+        "refs/heads/shops/a/b",
+    ],
+)
 def test_names_of_branches_that_are_no_copies_are_left_alone(victim, name):
     commit_id = one(victim, "README")
     if ".." in name:
@@ -410,7 +525,9 @@ def test_names_of_branches_that_are_no_copies_are_left_alone(victim, name):
 
 
 def test_a_tag_for_a_branch(victim):
-    tag = raw_object(victim.hub, "tag", f"object {one(victim)}\ntype commit\ntag x\ntagger m <m@x> {WHEN} +0000\n\nx\n".encode())
+    tag = raw_object(
+        victim.hub, "tag", f"object {one(victim)}\ntype commit\ntag x\ntagger m <m@x> {WHEN} +0000\n\nx\n".encode()
+    )
     branch(victim.hub, tag)
     try:
         report = victim.sync(victim.a)
@@ -454,9 +571,17 @@ def test_addresses_that_could_do_harm_are_refused(address, tmp_path, monkeypatch
     assert list(tmp_path.iterdir()) == []
 
 
-@pytest.mark.parametrize("address", ["https://hub.example.org/co-op", "ssh://git@hub.example.org:2222/co-op.git",
-                                     "git@hub.example.org:co-op.git", "http://192.168.1.20:8080/x", "http://hub.local/x",
-                                     "http://[::1]:8080/x"])  # fmt: skip
+@pytest.mark.parametrize(
+    "address",
+    [
+        "https://hub.example.org/co-op",
+        "ssh://git@hub.example.org:2222/co-op.git",
+        "git@hub.example.org:co-op.git",
+        "http://192.168.1.20:8080/x",
+        "http://hub.local/x",
+        "http://[::1]:8080/x",
+    ],
+)
 def test_ordinary_addresses_are_used(address):
     assert remote_at("hub", address).kind in {"https", "http", "ssh"}
 
@@ -477,22 +602,43 @@ def _config(hub, text):
 FOLDERS = {
     "a gitfile": (lambda v: (v.hub / ".git").write_text("gitdir: ../a\n"), "work tree or points to another"),
     "a commondir": (lambda v: (v.hub / "commondir").write_text("../a\n"), "one with commondir"),
-    "borrowed objects": (lambda v: (v.hub / "objects/info").mkdir(exist_ok=True) or (v.hub / "objects/info/alternates").write_text("../../a/objects\n"), "borrows its objects"),
-    "linked objects": (lambda v: ((v.hub / "objects").rename(v.hub / "moved"), (v.hub / "objects").symlink_to("moved")), "is a link"),
-    "a link among the references": (lambda v: (v.hub / "refs/heads/shops/zzzzzz").symlink_to("/etc/passwd"), "is a link"),
+    "borrowed objects": (
+        lambda v: (
+            (v.hub / "objects/info").mkdir(exist_ok=True)
+            or (v.hub / "objects/info/alternates").write_text("../../a/objects\n")
+        ),
+        "borrows its objects",
+    ),
+    "linked objects": (
+        lambda v: ((v.hub / "objects").rename(v.hub / "moved"), (v.hub / "objects").symlink_to("moved")),
+        "is a link",
+    ),
+    "a link among the references": (
+        lambda v: (v.hub / "refs/heads/shops/zzzzzz").symlink_to("/etc/passwd"),
+        "is a link",
+    ),
     "a pipe among the references": (lambda v: os.mkfifo(v.hub / "refs/heads/shops/zzzzzz"), "no plain file"),
     "a shallow history": (lambda v: (v.hub / "shallow").write_text(v.base + "\n"), "history cut off"),
     "a hooks path": (lambda v: _config(v.hub, "[core]\n\thooksPath = evil\n"), "core.hookspath stands in"),
     "an included setting": (lambda v: _config(v.hub, "[include]\n\tpath = evil\n"), "include.path stands in"),
     "a conditional include": (lambda v: _config(v.hub, '[includeIf "gitdir:/"]\n\tpath = evil\n'), "stands in"),
-    "a command for alternate references": (lambda v: _config(v.hub, "[core]\n\talternateRefsCommand = touch ran\n"), "alternaterefscommand stands in"),
+    "a command for alternate references": (
+        lambda v: _config(v.hub, "[core]\n\talternateRefsCommand = touch ran\n"),
+        "alternaterefscommand stands in",
+    ),
     "a setting over two lines": (lambda v: _config(v.hub, "[core]\n\tx = a\\\nb\n"), "cannot be understood"),
     "a work tree": (lambda v: _config(v.hub, "[core]\n\tbare = false\n"), "has a work tree"),
-    "a partial clone": (lambda v: _config(v.hub, "[extensions]\n\tpartialClone = origin\n"), "extensions.partialclone stands in"),
-    "a huge reference": (lambda v: (v.hub / "refs/heads/shops/zzzzzz").write_text("x" * 10_000), "too large for a reference"),
+    "a partial clone": (
+        lambda v: _config(v.hub, "[extensions]\n\tpartialClone = origin\n"),
+        "extensions.partialclone stands in",
+    ),
+    "a huge reference": (
+        lambda v: (v.hub / "refs/heads/shops/zzzzzz").write_text("x" * 10_000),
+        "too large for a reference",
+    ),
     "a strange HEAD": (lambda v: (v.hub / "HEAD").write_text("ref: ../../a\n"), "HEAD is not written"),
     "worktrees": (lambda v: (v.hub / "worktrees").mkdir(), "one with worktrees"),
-}  # fmt: skip
+}
 
 
 @pytest.mark.parametrize("case", FOLDERS)
@@ -507,8 +653,19 @@ def test_a_folder_that_is_no_plain_repository_is_refused_before_git_sees_it(vict
     assert snapshot(victim.a.folder) == twin
 
 
-@pytest.mark.parametrize("name", ["pre-receive", "update", "post-receive", "post-update", "reference-transaction",
-                                  "proc-receive", "push-to-checkout", "post-index-change"])  # fmt: skip
+@pytest.mark.parametrize(
+    "name",
+    [
+        "pre-receive",
+        "update",
+        "post-receive",
+        "post-update",
+        "reference-transaction",
+        "proc-receive",
+        "push-to-checkout",
+        "post-index-change",
+    ],
+)
 def test_hooks_of_a_folder_remote_do_not_run(victim, name):
     _plant(victim.hub / "hooks" / name, victim.folder)
     victim.edit(victim.a, victim.teal.id, Put("title", "Teal"))
@@ -531,7 +688,9 @@ def test_settings_that_slip_past_the_look_still_start_nothing(victim, monkeypatc
     monkeypatch.setattr(remote, "check_settings", lambda folder: {})
     _plant(victim.folder / "evil/post-receive", victim.folder)
     _plant(victim.folder / "evil.sh", victim.folder)
-    _config(victim.hub, f"[core]\n\thooksPath = {victim.folder}/evil\n\talternateRefsCommand = {victim.folder}/evil.sh\n")
+    _config(
+        victim.hub, f"[core]\n\thooksPath = {victim.folder}/evil\n\talternateRefsCommand = {victim.folder}/evil.sh\n"
+    )
     victim.edit(victim.a, victim.teal.id, Put("title", "Teal"))
     assert victim.sync(victim.a).at_remote
     assert not (victim.folder / "ran").exists()
@@ -552,12 +711,21 @@ STICKS = {
     "a link": (lambda v: (v.folder / "x").symlink_to("/etc/passwd") or v.folder / "x", "is no plain file"),
     "a pipe": (lambda v: os.mkfifo(v.folder / "x") or v.folder / "x", "is no plain file"),
     "other branches": (lambda v: _bundle(v, "refs/heads/main"), "carries '.* refs/heads/main'"),
-    "a newer bundle": (lambda v: _changed(_bundle(v, f"refs/heads/shops/{v.a.copy_id}"), b"# v2 git bundle", b"# v3 git bundle"), "is no bundle"),
+    "a newer bundle": (
+        lambda v: _changed(_bundle(v, f"refs/heads/shops/{v.a.copy_id}"), b"# v2 git bundle", b"# v3 git bundle"),
+        "is no bundle",
+    ),
     "cut off": (lambda v: _cut(_bundle(v, f"refs/heads/shops/{v.a.copy_id}")), "damaged or cut off"),
-    "a head without an end": (lambda v: (v.folder / "x").write_bytes(b"# v2 git bundle\n" + b"-" + b"1" * 40 + b" x\n") and v.folder / "x", "carries ''"),
+    "a head without an end": (
+        lambda v: (v.folder / "x").write_bytes(b"# v2 git bundle\n" + b"-" + b"1" * 40 + b" x\n") and v.folder / "x",
+        "carries ''",
+    ),
     "built on what is not here": (lambda v: _partial(v), "builds on a state this library does not hold|damaged"),
-    "hostile inside": (lambda v: branch(v.hub, one(v, "README")) or _bundle(v, f"refs/heads/shops/{COPY}"), "README: is no place"),
-}  # fmt: skip
+    "hostile inside": (
+        lambda v: branch(v.hub, one(v, "README")) or _bundle(v, f"refs/heads/shops/{COPY}"),
+        "README: is no place",
+    ),
+}
 
 
 def _changed(path, old, new):

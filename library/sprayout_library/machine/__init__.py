@@ -34,8 +34,8 @@ __all__ = [
     "make_key",
     "shop_facts",
     "ssh_keygen",
-    "use_key",
     "synced_by",
     "tokens",
+    "use_key",
     "write_whole",
 ]

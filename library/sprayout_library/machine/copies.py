@@ -51,12 +51,12 @@ class LibraryFacts:
 
         self.facts.change(begin)
 
-    def get(self, name: str, default: Any = None) -> Any:  # noqa: ANN401 - any JSON value
+    def get(self, name: str, default: Any = None) -> Any:
         """Return one fact about this library, as long as it is about this very folder."""
         known = self.facts.all()
         return known.get(name, default) if known.get("mark") == self.mark else default
 
-    def put(self, name: str, value: Any) -> None:  # noqa: ANN401 - any JSON value
+    def put(self, name: str, value: Any) -> None:
         """Set one fact about this library; None takes it away."""
 
         def set_one(facts: dict[str, Any]) -> None:

@@ -68,11 +68,11 @@ class Facts:
             )
         return found
 
-    def get(self, name: str, default: Any = None) -> Any:  # noqa: ANN401 - any JSON value
+    def get(self, name: str, default: Any = None) -> Any:
         """Return one fact."""
         return self.all().get(name, default)
 
-    def put(self, name: str, value: Any) -> None:  # noqa: ANN401 - any JSON value
+    def put(self, name: str, value: Any) -> None:
         """Set one fact; None takes it away."""
 
         def set_one(facts: dict[str, Any]) -> None:

@@ -1,7 +1,7 @@
 """Trust says who stored what: keys, signed edits, folds made again, and what this machine believes of it."""
 
-from sprayout_library.trust.errors import TrustError
 from sprayout_library.store.journal import note_received, received_times
+from sprayout_library.trust.errors import TrustError
 from sprayout_library.trust.signing import (
     Signed,
     accept_rotations,

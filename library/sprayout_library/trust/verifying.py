@@ -12,11 +12,11 @@ from enum import Enum
 from sprayout_core.errors import SprayoutError
 from sprayout_library.machine import PublicKey, SigningError
 from sprayout_library.store import FOLD_RULES, Commit, Store
+from sprayout_library.store.journal import received_times
 from sprayout_library.store.objects import Pile
 from sprayout_library.store.trees import trees_of
 from sprayout_library.sync.folding import commits_of, fold
 from sprayout_library.trust.errors import TrustError
-from sprayout_library.store.journal import received_times
 from sprayout_library.trust.signatures import fits, signer
 from sprayout_library.trust.trusted import TrustedKey, trusted_keys
 

@@ -306,11 +306,21 @@ def test_planted_hooks_do_not_run(library):
     assert not (library.folder / "ran").exists()
 
 
+DANGEROUS = (
+    "[core]\n\thooksPath = /x",
+    "[include]\n\tpath = /x",
+    "[core]\n\tfsmonitor = /x",
+    "[alias]\n\tx = !x",
+    "[core] sshCommand = /x",
+    '[gpg "ssh"]\n\tprogram = /x',
+    "[extensions]\n\tpartialClone = x",
+)
+
+
 def test_a_setting_that_could_start_a_program_is_refused_by_name(library):
     config = library.a.folder / "config"
     sound = config.read_text()
-    for line in ('[core]\n\thooksPath = /x', '[include]\n\tpath = /x', '[core]\n\tfsmonitor = /x', '[alias]\n\tx = !x',
-                 '[core] sshCommand = /x', '[gpg "ssh"]\n\tprogram = /x', '[extensions]\n\tpartialClone = x'):  # fmt: skip
+    for line in DANGEROUS:
         config.write_text(sound + line + "\n")
         with pytest.raises(UnsafeError, match="stands in the repository's config"):
             Store.open(library.a.folder)

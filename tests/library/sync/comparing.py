@@ -19,6 +19,7 @@ from pathlib import Path
 
 from sprayout_core.compare import Add, Put, TakeOut, edit, join
 from sprayout_core.documents import made, read, tree, uuid7, write
+from sprayout_core.errors import SprayoutError
 
 AT = "2026-03-02T09:10:00Z"
 WEAK, STRONG, CARRIER = (uuid7(1_770_000_000_000 + n, b"comparison") for n in range(3))
@@ -46,6 +47,9 @@ def edited(copy, *changes, base=BASE):
     for number, change in enumerate(changes):
         document = edit(document, copy, [change], f"2026-03-02T1{number}:00:00Z")
     return document
+
+
+SEEN = edited("bbbbbb", Put("title", "Kelp"))
 
 
 @dataclass(frozen=True)
@@ -111,8 +115,9 @@ CASES = (
         lambda plain: asks(plain, "title") and len(plain["questions"]["title"]) == 2,
     ),
     Case(
-        "a name changed back by a shop that had seen the change, against the older state (an old stick)", "the last one",
-        (edited("bbbbbb", Put("title", "Kelp")), edited("cccccc", Put("title", "Kelp glass"), base=edited("bbbbbb", Put("title", "Kelp")))),
+        "a name changed back by a shop that had seen the change, against the older state (an old stick)",
+        "the last one",
+        (SEEN, edited("cccccc", Put("title", "Kelp glass"), base=SEEN)),
         lambda plain: plain.get("title") == "Kelp glass" and "questions" not in plain,
     ),
 )  # fmt: skip
@@ -154,7 +159,9 @@ class Lines:
         start = self.commit(base)
         sides = [self.commit(content, start) for content in (ours, theirs)]
         status, said = self.git("merge-tree", "--write-tree", *sides, check=False)
-        return self.git("cat-file", "blob", f"{said.splitlines()[0]}:x.json")[1].encode() + b"\n" if not status else None
+        return (
+            self.git("cat-file", "blob", f"{said.splitlines()[0]}:x.json")[1].encode() + b"\n" if not status else None
+        )
 
 
 def by_lines(case, folder):
@@ -163,7 +170,7 @@ def by_lines(case, folder):
         return "conflict"
     try:
         plain = tree(read(content))
-    except Exception as error:
+    except SprayoutError as error:
         return f"clean, and no document any more ({type(error).__name__})"
     return "right" if case.good(plain) else f"clean, wrong: {outcome(plain)}"
 
@@ -227,7 +234,12 @@ def outcome(plain):
     return ", ".join(told) or "as at first"
 
 
-WAYS = (("git, plain files", by_lines_plain), ("jsonmerge", by_jsonmerge), ("git, our files", by_lines), ("sprayout", by_us))
+WAYS = (
+    ("git, plain files", by_lines_plain),
+    ("jsonmerge", by_jsonmerge),
+    ("git, our files", by_lines),
+    ("sprayout", by_us),
+)
 
 
 def results():

@@ -15,6 +15,7 @@ from sprayout_test_shops import Add, Bench, Put, TakeOut, git, mix, state
 
 from sprayout_core.compare import join_trees
 from sprayout_core.documents import parse, stored
+from sprayout_core.errors import SprayoutError
 from sprayout_library.store.objects import Pile
 from sprayout_library.store.trees import trees_of
 from sprayout_library.sync import bundle, take_bundle
@@ -58,7 +59,11 @@ class History:
                 raise
 
     def title(self, shop, draw):
-        self._edit(shop, self._document(shop, draw).id, Put("title", draw.choice(("Kelp", "Moss", f"Name {draw.random():.3f}"))))
+        self._edit(
+            shop,
+            self._document(shop, draw).id,
+            Put("title", draw.choice(("Kelp", "Moss", f"Name {draw.random():.3f}"))),
+        )
 
     def mix(self, shop, draw):
         parts = {self.weak: draw.choice((9, 7, 5)), self.strong: draw.choice((2, 4))}
@@ -102,7 +107,10 @@ class History:
         document = self._document(shop, draw)
         asked = {name: answers for name, answers in (document.questions or {}).items() if name in ("title", "mix")}
         for atom, answers in asked.items():
-            values = [parse(self.shops[shop].content(document.id))["questions"][atom][dot].get("value") for dot in sorted(answers)]
+            values = [
+                parse(self.shops[shop].content(document.id))["questions"][atom][dot].get("value")
+                for dot in sorted(answers)
+            ]
             values = [value for value in values if value is not None]
             if values:
                 self.bench.settle(self.shops[shop], document.id, atom, draw.choice(values))
@@ -183,7 +191,7 @@ def played(folder, monkeypatch, shops, steps):
         history = History(bench, shops)
         history.play(steps)
         history.finish()
-    except Exception as error:
+    except (AssertionError, SprayoutError, OSError, KeyError, ValueError) as error:
         return f"{type(error).__name__}: {error}"
     finally:
         bench.close()
@@ -198,8 +206,9 @@ def drawn(seed, length=14):
     return shops, [(draw.randrange(shops), draw.choice(words), draw.randrange(10**6)) for _ in range(length)]
 
 
-def shortest(folder, monkeypatch, shops, steps, count=itertools.count()):
+def shortest(folder, monkeypatch, shops, steps):
     """Leave out steps for as long as the history still breaks."""
+    count = itertools.count()
     for place in range(len(steps) - 1, -1, -1):
         fewer = steps[:place] + steps[place + 1 :]
         if played(folder / f"less{next(count)}", monkeypatch, shops, fewer):

@@ -7,6 +7,7 @@ import shutil
 import signal
 import subprocess
 import sys
+from contextlib import suppress
 from pathlib import Path
 
 import pytest
@@ -31,7 +32,8 @@ with Store.open(Path(folder)) as store:
     print("ready", flush=True)
     if what == "save":
         document = store.get(name)
-        store.save([edit(document, store.copy_id, [Add("notes", {"text": text})], "2026-03-03T08:00:00Z")], text, "ada", at)
+        document = edit(document, store.copy_id, [Add("notes", {"text": text})], "2026-03-03T08:00:00Z")
+        store.save([document], text, "ada", at)
     elif what == "settle":
         answers = parse(store.content(name))["questions"]["mix"]
         value = answers[sorted(answers)[0]]["value"]
@@ -109,10 +111,8 @@ def test_a_fault_at_each_of_our_own_steps(shops, monkeypatch):
         shops.copy_inside(shops.folder / "hub-template", shops.folder / "hub")
         before = intact_head(shops)
         calls[0], failing[0] = 0, step
-        try:
+        with suppress(StoreError, SyncError):
             shops.sync(shops.a)
-        except (StoreError, SyncError):
-            pass
         failing[0] = 0
         assert intact(shops, shops.a) in {before, *heads}, f"step {step}"
         assert not (shops.a.folder / "incoming").exists()
@@ -220,7 +220,17 @@ def test_stopped_at_every_file_system_call_of_a_small_sync(shops, fault, tmp_pat
         shops.a.close()
         shops.copy_inside(tmp_path / "template", shops.folder / "a")
         shops.copy_inside(tmp_path / "hub-template", shops.folder / "hub")
-        wrapper = ["strace", "-f", "-qq", "-o", os.devnull, "-e", f"trace={calls}", "-e", f"inject={calls}:{fault}:when={when}"]
+        wrapper = [
+            "strace",
+            "-f",
+            "-qq",
+            "-o",
+            os.devnull,
+            "-e",
+            f"trace={calls}",
+            "-e",
+            f"inject={calls}:{fault}:when={when}",
+        ]
         process = _started(shops, "sync", "x", wrapper)
         try:
             process.communicate(timeout=120)
@@ -239,7 +249,9 @@ def test_a_really_full_disk(bench, tmp_path):
     """A library on a disk of two megabytes: saves until it is full, then room is made and it goes on."""
     disk = tmp_path / "disk"
     disk.mkdir()
-    if subprocess.run(["mount", "-t", "tmpfs", "-o", "size=2m", "tmpfs", str(disk)], check=False, capture_output=True).returncode:
+    if subprocess.run(
+        ["mount", "-t", "tmpfs", "-o", "size=2m", "tmpfs", str(disk)], check=False, capture_output=True
+    ).returncode:
         pytest.skip("no disk may be mounted here")
     try:
         store = bench.shop("disk/library")
@@ -278,7 +290,8 @@ with Store.open(folder) as store:
     for number in range(count):
         at = datetime(2026, 3, 3, 8, number % 60, tzinfo=UTC)
         text = f"{folder.name} {number}"
-        document = edit(store.get(name), store.copy_id, [Add("notes", {"text": text})], at.strftime("%Y-%m-%dT%H:%M:%SZ"))
+        note = Add("notes", {"text": text})
+        document = edit(store.get(name), store.copy_id, [note], at.strftime("%Y-%m-%dT%H:%M:%SZ"))
         store.save([document], text, folder.name, at)
         report = sync(store, remotes(store)["hub"], at)
         assert not report.refused, report.refused
@@ -338,5 +351,3 @@ def test_facts_are_written_whole(bench, monkeypatch):
     assert shop_facts().get("cups") == {"small": 300}
     assert json.loads(shop_facts().path.read_text()) == {"cups": {"small": 300}}
     assert [path.name for path in shop_facts().path.parent.iterdir() if path.name.startswith(".")] == []
-
-

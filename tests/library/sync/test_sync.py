@@ -4,7 +4,15 @@ import pytest
 from sprayout_test_shops import Add, Put, git, mix, state
 
 from sprayout_library.store import StoreError
-from sprayout_library.sync import RefusedError, SyncError, UnreachableError, add_remote, bundle, join_remote, take_bundle
+from sprayout_library.sync import (
+    RefusedError,
+    SyncError,
+    UnreachableError,
+    add_remote,
+    bundle,
+    join_remote,
+    take_bundle,
+)
 
 
 @pytest.fixture

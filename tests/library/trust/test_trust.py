@@ -11,7 +11,6 @@ from sprayout_library.store.objects import Pile
 from sprayout_library.store.writing import copy_mail
 from sprayout_library.trust import State
 
-
 NEXT_KEY = "ssh-ed25519 AAAAC3NzaC1lZDI1NTE5AAAAI" + "A" * 43
 
 
