@@ -14,7 +14,10 @@ if TYPE_CHECKING:
     from sprayout_core.mix.bounds import Span
     from sprayout_library.today.pouring import Pouring
 
-__all__ = ["amount_in", "coats_in", "named", "number_in", "percent_span", "pour_rows", "rounded", "span_in", "spanned"]
+__all__ = [
+    "amount_in", "coats_in", "degrees_in", "humidity_in", "named", "number_in", "percent_span", "pour_rows", "rounded",
+    "span_in", "spanned",
+]  # fmt: skip
 
 _NUMBER = r"[0-9]+(?:[.,][0-9]+)?(?:/[0-9]+)?"
 
@@ -99,3 +102,21 @@ def pour_rows(pouring: Pouring) -> Sequence[tuple[str, str, str, str]]:
         notes = "; ".join(text for text in (line.said, strain, line.warning) if text)
         table.append((line.name, f"{rounded(line.amount, 2)} {line.unit}", reading, notes))
     return table
+
+
+def degrees_in(text: str | None) -> float | None:
+    """Return the air of a booth in degrees Celsius, -30 to 60. Raises SprayoutError."""
+    if text is None:
+        return None
+    try:
+        value = float(text.lower().removesuffix("c").removesuffix("°").replace(",", "."))
+    except ValueError:
+        value = float("nan")
+    if not -30 <= value <= 60:
+        raise SprayoutError(f"{text!r} is no air to spray in", "Give the booth's degrees Celsius, such as 21.")
+    return value
+
+
+def humidity_in(text: str | None) -> float | None:
+    """Return a humidity in percent. Raises SprayoutError."""
+    return None if text is None else float(percent_span(text, "the humidity").low * 100)

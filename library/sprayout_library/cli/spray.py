@@ -3,19 +3,17 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
-from sprayout_library.cli.bench_words import named
+from sprayout_library.cli.bench_words import degrees_in, humidity_in, named
 from sprayout_library.cli.desk import Desk
-from sprayout_library.cli.told import counted, heading, json_out, rows, say, soft
+from sprayout_library.cli.spray_told import line_words, piece_rows, suggest_cards
+from sprayout_library.cli.told import counted, heading, json_out, say, soft
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
-
     from sprayout_library.session import Session
-    from sprayout_library.session.tally import Line, Piece, Tally
     from sprayout_library.store import Store
 
 _SESSION = click.option("--session", metavar="NAME", help="Which one, where several run: its recipe, or its id's end.")
@@ -81,10 +79,10 @@ def start(desk: Desk, /, recipe: str, cups: tuple[str, ...], pieces: tuple[str, 
                     )
         session = begin(first, _now(), writer.by)
         say(f"{document.name}: {counted(len(pieces), 'piece')}, {counted(len(cups), 'cup')}. Begun.", bold=True)
-        _rows(session.tally)
+        piece_rows(session.tally)
         for line in spraying_cautions(batches, shelf):
             say(f"  {line}", fg="yellow")
-        _suggest(session.tally)
+        suggest_cards(session.tally)
         soft("Next, after each coat: sprayout spray coat all")
 
 
@@ -112,8 +110,8 @@ def coat(
         done = running.coat(pieces, _now(), cup, laid, count)
         which = running.cup(cup)
         say(f"{which.name} on {', '.join(piece.name for piece in done)}.")
-        _rows(running.tally, {piece.name for piece in done})
-        _suggest(running.tally)
+        piece_rows(running.tally, {piece.name for piece in done})
+        suggest_cards(running.tally)
 
 
 @command.command("covered")
@@ -125,7 +123,7 @@ def covered(desk: Desk, /, pieces: tuple[str, ...], session: str | None) -> None
     with desk.store() as store:
         running = _running(store, session)
         done = running.mark("covered", pieces, _now())
-        _rows(running.tally, {piece.name for piece in done})
+        piece_rows(running.tally, {piece.name for piece in done})
 
 
 @command.command("off")
@@ -170,7 +168,7 @@ def piece_(desk: Desk, /, words: str, session: str | None) -> None:
         assert isinstance(recipe, Recipe)
         made = piece_tap(words, recipe, desk.names(store), list(running.tally.pieces))
         running.tap({"tap": "piece", "piece": made}, _now())
-        _rows(running.tally, {made["name"]})
+        piece_rows(running.tally, {made["name"]})
 
 
 @command.command("cup")
@@ -209,7 +207,7 @@ def undo(desk: Desk, /, session: str | None) -> None:
         tap = running.undo(_now())
         on = f" on {', '.join(tap['pieces'])}" if "pieces" in tap else ""
         say(f"Taken back: {tap['tap']}{on}.")
-        _rows(running.tally)
+        piece_rows(running.tally)
 
 
 @command.command("give-up")
@@ -244,7 +242,7 @@ def finish(
     from sprayout_library.session import finish as finish_session
 
     taken = dict(named(pair, "how much out of which cup") for pair in used)
-    conditions = {name: value for name, value in (("air_degc", _degrees(air)), ("humidity_percent", _damp(humidity)))
+    conditions = {name: value for name, value in (("air_degc", degrees_in(air)), ("humidity_percent", humidity_in(humidity)))
                   if value is not None}  # fmt: skip
     with desk.store() as store:
         running = _running(store, session)
@@ -262,26 +260,6 @@ def _now() -> str:
     return now_text(datetime.now(UTC))
 
 
-def _degrees(text: str | None) -> float | None:
-    from sprayout_core.errors import SprayoutError
-
-    if text is None:
-        return None
-    try:
-        value = float(text.lower().removesuffix("c").removesuffix("°").replace(",", "."))
-    except ValueError:
-        value = float("nan")
-    if not -30 <= value <= 60:
-        raise SprayoutError(f"{text!r} is no air to spray in", "Give the booth's degrees Celsius, such as 21.")
-    return value
-
-
-def _damp(text: str | None) -> float | None:
-    from sprayout_library.cli.bench_words import percent_span
-
-    return None if text is None else float(percent_span(text, "the humidity").low * 100)
-
-
 def _running(store: Store, wanted: str | None) -> Session:
     from sprayout_library.session import open_session
     from sprayout_library.today.sheets import library_id
@@ -290,78 +268,22 @@ def _running(store: Store, wanted: str | None) -> Session:
 
 
 def _tell(desk: Desk, wanted: str | None, form: str | None) -> None:
-    from sprayout_library.session import open_sessions
+    from sprayout_library.session import open_sessions, session_data
     from sprayout_library.today.sheets import library_id
 
     with desk.store() as store:
         found = list(open_sessions(library_id(store))) if wanted is None else [_running(store, wanted)]
         if form == "json":
-            json_out([_data(one.tally) for one in found])
+            json_out([session_data(one.tally) for one in found])
             return
         for one in found:
             heading(f"{one.tally.recipe_name} (…{one.tally.session[-6:]})")
             for line in one.tally.lines:
-                say(f"  {_line(line)}")
-            _rows(one.tally)
-            _suggest(one.tally)
+                say(f"  {line_words(line)}")
+            piece_rows(one.tally)
+            suggest_cards(one.tally)
             if one.tally.state == "finishing":
                 soft("  It was being finished: sprayout spray finish goes on with it.")
         if not found:
             say("No session runs.")
             soft('Begin: sprayout spray start "RECIPE" --cup C1 --piece "K1 over silver"')
-
-
-def _line(line: Line) -> str:
-    from sprayout_library.session import dry_words
-
-    dry = dry_words(line.dry)
-    said = [f"{line.name} {line.count}" if line.count == "until covered" else f"{line.count} {line.name}"]
-    said += [f"through {line.spray_ready}"] if line.spray_ready else []
-    said += [f"laid {line.laid}"] if line.laid else []
-    return ", ".join(said) + (f"; next coat when {dry}" if dry else "")
-
-
-def _rows(tally: Tally, only: set[str] | None = None) -> None:
-    from sprayout_library.session import piece_words, since_words
-
-    now = datetime.now(UTC)
-    table = []
-    for piece in tally.pieces.values():
-        if only is None or piece.name in only:
-            where = f"over {piece.ground_name}" + (", curved" if piece.shape == "curved" else "")
-            state = "off the stand" if piece.off else since_words(piece.last, now)
-            table.append((piece.name, where, piece_words(piece, tally), state))
-    rows(table)
-
-
-def _suggest(tally: Tally) -> None:
-    from sprayout_library.session import companions
-
-    for name, words in companions(tally):
-        soft(f'  {name} is curved: a flat card tells its colour too: sprayout spray piece "{words}"')
-
-
-def _data(tally: Tally) -> Mapping[str, Any]:
-    return {
-        "session": tally.session,
-        "recipe": tally.recipe,
-        "state": tally.state,
-        "begun": tally.begun,
-        "last_coat": tally.last_coat(),
-        "cups": [{"label": cup.label, "batch": cup.batch, "formula": cup.formula} for cup in tally.cups.values()],
-        "pieces": [_piece_data(piece, tally) for piece in tally.pieces.values()],
-    }
-
-
-def _piece_data(piece: Piece, tally: Tally) -> dict[str, Any]:
-    return {
-        "name": piece.name,
-        "ground": piece.ground["id"],
-        "shape": piece.shape,
-        "companion_of": piece.companion_of,
-        "coats": [{"cup": run.cup, "formula": tally.cups[run.cup].formula, "count": run.count, "laid": run.laid,
-                   "times": list(run.times)} for run in piece.runs],
-        "covered": piece.covered,
-        "off": piece.off,
-        "last": piece.last,
-    }  # fmt: skip

@@ -5,10 +5,10 @@ from sprayout_library.session.journal import Journal, JournalError
 from sprayout_library.session.opening import CupMistaken, cup_tap, piece_tap, start_tap
 from sprayout_library.session.spraying import Session, begin, open_session, open_sessions
 from sprayout_library.session.tally import Tally, tally
-from sprayout_library.session.telling import companions, dry_words, piece_words, since_words
+from sprayout_library.session.telling import companions, dry_words, piece_words, session_data, since_words
 
 __all__ = [
     "CupMistaken", "Finished", "Journal", "JournalError", "Last", "Session", "Tally", "begin", "companions", "cup_tap",
-    "dry_words", "finish", "open_session", "open_sessions", "piece_tap", "piece_words", "since_words", "start_tap",
-    "tally",
+    "dry_words", "finish", "open_session", "open_sessions", "piece_tap", "piece_words", "session_data", "since_words",
+    "start_tap", "tally",
 ]  # fmt: skip

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import datetime
+from typing import Any
 
 from sprayout_library.session.spraying import moment
 from sprayout_library.session.tally import Piece, Tally
 
-__all__ = ["companions", "dry_words", "piece_words", "since_words"]
+__all__ = ["companions", "dry_words", "piece_words", "session_data", "since_words"]
 
 _DRY = {
     "touch": "dry to the touch", "matt": "matt", "tack-free": "tack-free", "time": "", "overnight": "left overnight",
@@ -70,3 +71,30 @@ def companions(tally: Tally) -> list[tuple[str, str]]:
         for piece in tally.on_stand()
         if piece.shape == "curved" and piece.ground["id"] not in flat
     ]
+
+
+def session_data(tally: Tally) -> dict[str, Any]:
+    """Return a session as plain members for JSON: cups, pieces, and the coats on each with their times."""
+    return {
+        "session": tally.session,
+        "recipe": tally.recipe,
+        "state": tally.state,
+        "begun": tally.begun,
+        "last_coat": tally.last_coat(),
+        "cups": [{"label": cup.label, "batch": cup.batch, "formula": cup.formula} for cup in tally.cups.values()],
+        "pieces": [_piece_data(piece, tally) for piece in tally.pieces.values()],
+    }
+
+
+def _piece_data(piece: Piece, tally: Tally) -> dict[str, Any]:
+    return {
+        "name": piece.name,
+        "ground": piece.ground["id"],
+        "shape": piece.shape,
+        "companion_of": piece.companion_of,
+        "coats": [{"cup": run.cup, "formula": tally.cups[run.cup].formula, "count": run.count, "laid": run.laid,
+                   "times": list(run.times)} for run in piece.runs],
+        "covered": piece.covered,
+        "off": piece.off,
+        "last": piece.last,
+    }  # fmt: skip

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Literal
 
-from sprayout_core.documents import Find, Formula, Material
+from sprayout_core.documents import Find, Formula
 from sprayout_core.errors import SprayoutError
 from sprayout_core.mix import (
     CalibratedCup,
@@ -17,16 +17,16 @@ from sprayout_core.mix import (
     PrintedCup,
     Scale,
     drops_for,
-    holds_back,
     pour_by_column,
     pour_by_marks,
     pour_by_scale,
     pour_list,
 )
 from sprayout_core.mix.bounds import told
-from sprayout_core.ratio import decimal_text, exact
+from sprayout_core.ratio import decimal_text
 from sprayout_core.sheet import Job, PourLine, Strain
-from sprayout_library.today.portions import Line, Portion, variant_of
+from sprayout_library.today.portions import Line, Portion
+from sprayout_library.today.straining import held_back, pour_strainer
 from sprayout_library.today.tools import Cup
 
 __all__ = ["Poured", "Pouring", "list_for"]
@@ -106,8 +106,8 @@ def list_for(
     grown = _grown(pouring, found)
     drops = [_dropped(line, names[line.key], (droppers or {})[line.key], grown) for line in counted]
     lines = (*pouring.lines, *drops)
-    strain = _strainer(formula, variant)
-    held = [*pouring.warnings, *_held_back(formula, whole, find, variant)]
+    strain = pour_strainer(formula, variant)
+    held = [*pouring.warnings, *held_back(formula, whole, find, variant)]
     return replace(pouring, lines=tuple(replace(one, strain_um=strain) for one in lines), warnings=tuple(held))
 
 
@@ -229,29 +229,6 @@ def _dropped(line: Line, name: str, dropper: Dropper, grown: Fraction) -> Poured
     drops = drops_for(dropper, ml)
     off = f", {told(100 * drops.off, 1)} % off" if drops.off else ""
     return Poured(line.key, name, ml, drops.ml, "ml", None, f"{drops.count} drops of {dropper.name}{off}")
-
-
-def _strainer(formula: Formula, variant: str | None) -> str:
-    found = variant_of(formula, variant)
-    return found.strain.pour.opening_um if found and found.strain and found.strain.pour else ""
-
-
-def _held_back(formula: Formula, found: Portion, find: Find, variant: str | None) -> list[str]:
-    """Return a warning for each strainer that takes the flakes out of the mix."""
-    ready = variant_of(formula, variant)
-    strain = ready.strain if ready else None
-    told_where = (("at the pour", strain.pour if strain else None), ("in the gun cup", strain.gun if strain else None))
-    warnings = []
-    for line in found.lines:
-        material = find(line.key)
-        if not isinstance(material, Material) or material.flake_um is None:
-            continue
-        for where, one in told_where:
-            if one is not None and holds_back(exact(one.opening_um), exact(material.flake_um)):
-                warnings.append(
-                    f"the {one.opening_um} um strainer {where} holds {material.name} back ({material.flake_um} um)"
-                )
-    return warnings
 
 
 def _volumes(found: Portion, names: Mapping[str, str]) -> dict[str, Fraction]:
