@@ -21,6 +21,7 @@ from sprayout_library.inbox import (
     headings_mark,
 )
 from sprayout_library.record import Writer
+from sprayout_library.record.patterns import reflectances
 from sprayout_library.record.placing import SpotFound, Spots
 from sprayout_library.record.readings import Intake, reading_facts_of
 from sprayout_library.store import Store
@@ -195,3 +196,13 @@ def quiet_store(tmp_path_factory):
         patch.setenv("SPRAYOUT_HOME", str(folder / "machine"))
         with Store.create(folder / "library", NOW) as store:
             yield store
+
+
+EDGES = st.sampled_from([0.0, -0.0, 1.0, 3.0, -1e-7, 1.0000001])
+
+
+@given(st.lists(st.floats(-2, 4, allow_nan=False) | EDGES, max_size=5))
+def test_reflectances_are_on_their_quantum_and_whole_ones_are_whole(values):
+    for value, kept in zip(values, reflectances(values), strict=True):
+        assert kept == round(value, 5)
+        assert isinstance(kept, int) == (round(value, 5) == int(round(value, 5)))
