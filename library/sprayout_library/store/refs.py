@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import os
+import re
 from collections.abc import Mapping
+from contextlib import suppress
+from pathlib import Path
 
 from sprayout_library.store.errors import BusyError, FullDiskError, GitError, StaleError
 from sprayout_library.store.git import Git
@@ -11,12 +15,46 @@ __all__ = ["MAIN", "all_refs", "move"]
 
 MAIN = "refs/heads/main"
 _NONE = "0" * 40
+_COMMIT = re.compile(rb"[0-9a-f]{40}\n?")
 
 
 def all_refs(git: Git, under: str = "refs/") -> dict[str, str]:
-    """Return the commit of every reference under a prefix."""
-    lines = git.text("for-each-ref", "--format=%(objectname) %(refname)", under).splitlines()
-    return {name: commit for commit, _, name in (line.partition(" ") for line in lines)}
+    """Return the commit of every reference under a prefix, read from the repository's files without starting git.
+
+    Loose ones are read before packed ones: git writes the packed file before it takes the loose one away.
+    """
+    loose: dict[str, str] = {}
+    top = git.folder / under.rstrip("/") if under.endswith("/") else git.folder / "refs"
+    for path in _files(top):
+        name = path.relative_to(git.folder).as_posix()
+        with suppress(OSError):
+            content = path.read_bytes()
+            if name.startswith(under) and _COMMIT.fullmatch(content):
+                loose[name] = content[:40].decode("ascii")
+    return dict(sorted((_packed(git, under) | loose).items()))
+
+
+def _files(folder: Path) -> list[Path]:
+    try:
+        entries = list(os.scandir(folder))
+    except (FileNotFoundError, NotADirectoryError):
+        return []
+    found: list[Path] = []
+    for entry in entries:
+        if entry.is_dir(follow_symlinks=False):
+            found += _files(Path(entry.path))
+        elif not entry.name.endswith(".lock"):
+            found.append(Path(entry.path))
+    return found
+
+
+def _packed(git: Git, under: str) -> dict[str, str]:
+    try:
+        lines = (git.folder / "packed-refs").read_text(encoding="utf-8", errors="replace").splitlines()
+    except FileNotFoundError:
+        return {}
+    parts = (line.partition(" ") for line in lines if line and line[0] not in "#^")
+    return {name: commit for commit, _, name in parts if name.startswith(under)}
 
 
 def move(git: Git, moves: Mapping[str, tuple[str | None, str | None]], reason: str) -> None:

@@ -45,9 +45,11 @@ def standing(git: Git, here: str | None, there: str) -> Standing:
     """Return how our head stands to a commit made under our copy id."""
     if here == there:
         return Standing("same", there)
-    if here is None or is_ancestor(git, here, there):
+    if here is None:
         return Standing("behind", there)
-    return Standing("ahead" if is_ancestor(git, there, here) else "beside", there)
+    if is_ancestor(git, there, here):
+        return Standing("ahead", there)
+    return Standing("behind" if is_ancestor(git, here, there) else "beside", there)
 
 
 def rebuilt(store: Store, there: str, now: datetime, random: Callable[[int], bytes] = secrets.token_bytes) -> str:
