@@ -63,7 +63,7 @@ def left_out(steps: Sequence[PanelStep], learned: Learned, fit: Fit, most: int, 
 
 
 def _supported(steps: Sequence[PanelStep], learned: Learned, panel: str) -> bool:
-    """Say whether all dyes and the ground of a panel are known from other panels too."""
+    """Say whether all dyes, the ground and the shop of a panel are known from other panels too."""
     if panel in {suspect.panel for suspect in learned.suspects}:
         return False
     own = [step for step in steps if step.panel == panel]
@@ -76,7 +76,9 @@ def _supported(steps: Sequence[PanelStep], learned: Learned, panel: str) -> bool
         for dye in dyes & set(learned.scattering_dyes)
         if len({s.ground.name for s in others if s.shares.get(dye, 0) > 0}) < 2
     }
-    return dyes <= known and not hazy and metals <= {(s.ground.name, s.geometry) for s in others}
+    # The first shop is the measure of all film: leaving a panel out must not make another one first.
+    same_shops = list(dict.fromkeys(s.shop for s in others)) == list(dict.fromkeys(s.shop for s in steps))
+    return dyes <= known and not hazy and same_shops and metals <= {(s.ground.name, s.geometry) for s in others}
 
 
 def _without(steps: Sequence[PanelStep], learned: Learned, fit: Fit, rows: list[int]) -> Learned:
@@ -106,7 +108,8 @@ def _refitted(steps: Sequence[PanelStep], learned: Learned, fit: Fit, panel: str
     layout = laid_out(kept, frozenset(learned.scattering_dyes), learned.coat_scatter, learned.um_per_coat, learned.n)
     # Unknowns of the two layouts agree: `_supported` has seen to it that nothing rests on this panel alone.
     films = [fit.layout.films.index(film) for film in layout.films]
-    again = fitted(layout, replace(fit.state, film=fit.state.film[films]), robust)
+    traps = [fit.layout.traps.index(trap) for trap in layout.traps]
+    again = fitted(layout, replace(fit.state, film=fit.state.film[films], log_trap=fit.state.log_trap[traps]), robust)
     return learned_from(kept, again, learned.wavelengths, learned.coat_scatter, learned.um_per_coat, ())
 
 

@@ -11,8 +11,10 @@ if TYPE_CHECKING:
     import numpy as np
     import numpy.typing as npt
 
-__all__ = ["export_files"]
+__all__ = ["STEPS", "export_files"]
 
+#: Coats of the steps of each step card.
+STEPS = (0, 2, 4, 5, 7)
 _CARRIER = 9 / 11
 _FIRST = {"weak teal": (1 - _CARRIER) * 5 / 7 * 5, "strong teal": (1 - _CARRIER) * 2 / 7 * 5}
 _SECOND = {"weak teal": (1 - _CARRIER) * 7 / 12 * 5, "strong teal": (1 - _CARRIER) * 5 / 12 * 5}
@@ -22,10 +24,16 @@ def export_files() -> dict[str, bytes]:
     """Return the exports by file name."""
     grounds = ("bright aluminium", "bronze", "graphite")
     first = [(f"KF-{place}", panel_reflectance(ground, _FIRST, 5)) for place, ground in enumerate(grounds, 1)]
+    cards = [
+        (f"SC-{place}/{coats}", panel_reflectance(ground, _FIRST, coats, film=1 + 0.01 * ((place + coats) % 3 - 1)))
+        for place, ground in enumerate(grounds, 1)
+        for coats in STEPS
+    ]
     again = [("KF-4", panel_reflectance("bright aluminium", _SECOND, 5))]
     elsewhere = [("MY-1", panel_reflectance("bright aluminium", _FIRST, 5, film=1.09))]
     return {
         "fen-lane-march.csv": _semicolons(first),
+        "fen-lane-step-cards.csv": _semicolons(cards),
         "fen-lane-april.csv": _semicolons(again),
         "mill-yard.csv": _tabs(elsewhere),
     }

@@ -29,24 +29,38 @@ _GROUNDS: Mapping[str, tuple[float, float, float]] = {
     "graphite": (0.115, 0.135, 0.0),
 }
 
+#: How much light the invented flakes keep under the surface (0 a mirror, 1 a diffusing ground).
+_TRAPPING = 0.3
+
 
 def panel_reflectance(ground: str, dyes: Mapping[str, float], coats: float, film: float = 1.0) -> Array:
     """Return the reflectance factor at 45:0 of coats over a ground, (31,) at 400 to 700 nm.
 
     dyes   share of each neat dye in the film
+    coats  0 is the bare ground
     film   how heavily the shop lays a coat, 1 as written
     """
     import numpy as np
 
-    from sprayout_core.film import clear_layer
+    from sprayout_core.film import bare_to_cleared, clear_layer
 
     nm = np.array(WAVELENGTHS, dtype=float)
+    bare = _bare(nm, ground)
+    if not coats:
+        return bare
     tau = sum((share * _band(nm, _DYES[dye]) for dye, share in dyes.items()), np.zeros_like(nm))
-    start, end, bend = _GROUNDS[ground]
-    along = (nm - 400.0) / 300.0
-    bare = start + (end - start) * along + bend * np.sin(np.pi * along)
-    seen: Array = clear_layer(bare, tau * coats * film, "45:0")
+    under = bare_to_cleared(bare, "45:0", trapping=0.0)
+    seen: Array = clear_layer(under, tau * coats * film, "45:0", trapping=_TRAPPING)
     return seen
+
+
+def _bare(nm: Array, ground: str) -> Array:
+    import numpy as np
+
+    start, end, bend = _GROUNDS[ground]
+    along = (nm - nm[0]) / (nm[-1] - nm[0])
+    bare: Array = start + (end - start) * along + bend * np.sin(np.pi * along)
+    return bare
 
 
 def _band(nm: Array, bands: tuple[tuple[float, float, float], ...]) -> Array:

@@ -6,6 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
+from sprayout_library.demo.exports import STEPS
+
 __all__ = ["BY", "SHOPS", "Step", "story"]
 
 #: The copies of the two invented shops, by folder name.
@@ -31,6 +33,7 @@ def story(folder: Path) -> Iterator[Step]:
     yield from _write()
     yield from _spray(folder)
     yield from _second_version(folder)
+    yield from _before_spraying(folder)
     yield from _apart()
 
 
@@ -87,6 +90,21 @@ def _second_version(folder: Path) -> Iterator[Step]:
     yield Step(shop, ("import", str(folder / "fen-lane-april.csv"), *_set(*_TELLS), "--yes"))
     yield Step(shop, ("compare", "Kelp glass"))
     yield Step(shop, ("sync",))
+    yield Step("mill-yard", ("sync",))
+
+
+def _before_spraying(folder: Path) -> Iterator[Step]:
+    here = "fen-lane"
+    steps = ",".join(str(count) for count in STEPS)
+    for place, ground in enumerate(("bright aluminium", "bronze", "graphite"), 1):
+        heading = (
+            "It sprays a step card over each ground, and from then on looks before it sprays" if place == 1 else ""
+        )
+        yield Step(here, ("panel", "Kelp fade", "--over", ground, "--label", f"SC-{place}", "--steps", steps), heading)
+    yield Step(here, ("import", str(folder / "fen-lane-step-cards.csv"), *_set(*_TELLS), "--yes"))
+    yield Step(here, ("grid", "8 weak teal : 3 strong teal : 30 clear carrier", "--coats", "3,5,7"))
+    yield Step(here, ("coats", "MY-1", "--card", "SC-1", "--laid", "5", "--wanted", "5"))
+    yield Step(here, ("sync",))
     yield Step("mill-yard", ("sync",))
 
 

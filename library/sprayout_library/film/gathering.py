@@ -1,0 +1,213 @@
+"""From documents to what the film optics of core learns from: grounds with readings, and steps of panels."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from sprayout_core.documents import Document, Formula, Material, Panel, Reading
+from sprayout_core.errors import SprayoutError
+from sprayout_library.film.shares import dry_shares, sprayed_shares
+from sprayout_library.record.evidence import Evidence, evidence_for
+from sprayout_library.store import Store
+
+if TYPE_CHECKING:
+    import numpy as np
+    import numpy.typing as npt
+
+    from sprayout_core.film import Ground, PanelStep
+
+    Array = npt.NDArray[np.float64]
+
+__all__ = ["COLOURING", "GRID", "Gathered", "gathered", "ground_kind", "spectrum_on"]
+
+#: The grid that film optics works on: that of most instruments.
+GRID = tuple(range(400, 701, 10))
+_METALLIC = ("metallic", "pearl", "flake")
+#: Roles whose share of the film is learned; all else is clear.
+COLOURING = ("dye", "pearl", "flake", "metallic", "solid")
+_ZONES = {"over_black": "black", "over_white": "white"}
+_CLEARED = ("cleared", "polished")
+
+
+@dataclass(slots=True)
+class Gathered:
+    """What a library's panels give.
+
+    called    what each document is called in all that follows: its name, with the end of its id where two share one
+    grounds   by the id of the ground's document; zones over black and white stand under "panel/zone"
+    steps     readings of steps, for learning
+    hazy      materials that may scatter: pearls, flakes, solid colours
+    left_out  panel and reason, for each reading that could not be used
+    notes     what was assumed, in words
+    """
+
+    called: dict[str, str] = field(default_factory=dict)
+    grounds: dict[str, Ground] = field(default_factory=dict)
+    steps: list[PanelStep] = field(default_factory=list)
+    hazy: set[str] = field(default_factory=set)
+    left_out: list[tuple[str, str]] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
+
+    def name(self, document: Document) -> str:
+        """Return what a document is called here, the same at each call and unlike any other's."""
+        if document.id not in self.called:
+            taken = document.name in self.called.values()
+            self.called[document.id] = f"{document.name} …{document.id[-6:]}" if taken else document.name
+        return self.called[document.id]
+
+
+def spectrum_on(reading: Reading, geometry: str) -> Array | None:
+    """Return a reading's spectrum at a geometry on the grid of film optics, (31,), or None where it has none there.
+
+    A grid that is finer or even within 400 to 700 nm is read at its own points where they fit, else interpolated.
+    """
+    import numpy as np
+
+    for one in reading.measured:
+        spectrum = one.reduced or one.spectrum
+        if one.geometry == geometry and spectrum is not None:
+            nm, values = np.array(spectrum.grid()), np.array(spectrum.values, dtype=float)
+            if nm[0] > GRID[0] or nm[-1] < GRID[-1] or np.diff(nm).max() > 20:
+                return None
+            result: Array = np.interp(np.array(GRID, dtype=float), nm, values)
+            return result
+    return None
+
+
+def ground_kind(document: Document | None) -> str:
+    """Return how a ground sends light back: metallic by its role (or that of a part of it), else diffusing."""
+    if isinstance(document, Material):
+        return "metallic" if document.role in _METALLIC else "diffusing"
+    return "diffusing"
+
+
+def gathered(store: Store, evidence: Evidence | None = None) -> Gathered:
+    """Return everything that can be learned from, with reasons for what cannot."""
+    evidence = evidence or evidence_for(store, "panel", "reading")
+    found = Gathered()
+    panels = [panel for panel in evidence.panels.values() if panel.withdrawn is None]
+    _grounds(store, evidence, panels, found)
+    for panel in sorted(panels, key=lambda one: one.id):
+        if panel.coats:
+            _steps(store, evidence, panel, found)
+    return found
+
+
+def _grounds(store: Store, evidence: Evidence, panels: Iterable[Panel], found: Gathered) -> None:
+    """A ground's colour is a reading of step 0, or of a panel of it without coats; cleared ones count first."""
+    from sprayout_core.film import Ground, GroundKind, ground_from_bare
+
+    readings: dict[str, list[Reading]] = defaultdict(list)
+    for panel in panels:
+        if panel.ground is None:
+            continue
+        for reading in evidence.readings.get(panel.id, []):
+            if reading.step == "0" or not panel.coats:
+                zone = reading.zone if reading.zone in _ZONES else None
+                readings[f"{panel.id}/{zone}" if zone else panel.ground.id].append(reading)
+    for key, measured in sorted(readings.items()):
+        kind = GroundKind("diffusing" if "/" in key else ground_kind(store.find(key)))
+        cleared = [one for one in measured if one.stage.surface in _CLEARED]
+        spectra = _by_geometry(cleared or measured)
+        if not spectra:
+            continue
+        document = store.find(key.partition("/")[0])
+        if document is None:
+            continue
+        zone = key.partition("/")[2]
+        name = f"{_ZONES[zone]} of {found.name(document)}" if zone else found.name(document)
+        if cleared:
+            found.grounds[key] = Ground(name, kind, spectra)
+        else:
+            found.grounds[key] = ground_from_bare(name, kind, spectra)
+            found.notes.append(f"{name} was read bare and converted to cleared")
+
+
+def _by_geometry(readings: Iterable[Reading]) -> dict[str, Array]:
+    import numpy as np
+
+    rows: dict[str, list[Array]] = defaultdict(list)
+    for reading in readings:
+        for one in reading.measured:
+            values = spectrum_on(reading, one.geometry)
+            if values is not None:
+                rows[one.geometry].append(values)
+    return {geometry: np.mean(np.array(values), axis=0) for geometry, values in rows.items()}
+
+
+def _steps(store: Store, evidence: Evidence, panel: Panel, found: Gathered) -> None:
+    from sprayout_core.film import PanelStep
+
+    try:
+        shares = _shares(store, panel, found)
+    except SprayoutError as error:
+        found.left_out.append((panel.id, error.fault.problem))
+        return
+    by_spot: dict[tuple[str, str], list[Reading]] = defaultdict(list)
+    for reading in evidence.readings.get(panel.id, []):
+        if reading.grade == "spectrum" and reading.step != "0":
+            by_spot[reading.zone or "", reading.step or ""].append(reading)
+    for (zone, step), readings in sorted(by_spot.items()):
+        ground = found.grounds.get(
+            f"{panel.id}/{zone}" if zone in _ZONES else (panel.ground.id if panel.ground else "")
+        )
+        if ground is None:
+            found.left_out.append((panel.id, "its ground has no reading: measure it once without coats"))
+            continue
+        try:
+            coats, sure = _coats(panel, step)
+            for geometry, values in _by_geometry(readings).items():
+                weight = 1.0 if sure else 0.5
+                found.steps.append(
+                    PanelStep(
+                        found.name(panel),
+                        ground,
+                        shares,
+                        coats,
+                        geometry,
+                        values,
+                        weight=weight,
+                        shop=panel.provenance.shop or "",
+                    )
+                )
+        except SprayoutError as error:
+            found.left_out.append((panel.id, error.fault.problem))
+
+
+def _shares(store: Store, panel: Panel, found: Gathered) -> dict[str, float]:
+    formulas = {coat.formula for coat in panel.coats or []}
+    if len(formulas) != 1:
+        raise SprayoutError("several mixes lie on each other: not learned from")
+    formula = store.find(next(iter(formulas)))
+    if not isinstance(formula, Formula):
+        raise SprayoutError("its mix is not here")
+    poured: Mapping[str, Mapping[str, int]] = panel.poured or {}
+    shares = dry_shares(sprayed_shares(formula, poured, store.find), store.find)
+    colouring = {}
+    for key, share in shares.items():
+        material = store.find(key)
+        if isinstance(material, Material) and material.role in COLOURING:
+            colouring[found.name(material)] = float(share)
+            if material.role != "dye":
+                found.hazy.add(found.name(material))
+    if not colouring:
+        raise SprayoutError("nothing in its mix colours")
+    return colouring
+
+
+def _coats(panel: Panel, step: str) -> tuple[float, bool]:
+    """Return the coats at a step, and whether they were counted for sure."""
+    if step and panel.steps and step in panel.steps:
+        return float(panel.steps[step]), True
+    total, sure = Fraction(0), True
+    for coat in panel.coats or []:
+        words = coat.count.removeprefix("about ").split(" to ")
+        if not all(word.isdigit() for word in words):
+            raise SprayoutError(f"sprayed {coat.count}: not a number of coats")
+        total += Fraction(sum(int(word) for word in words), len(words))
+        sure &= coat.count.isdigit()
+    return float(total), sure
