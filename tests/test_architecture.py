@@ -10,9 +10,14 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parent.parent
-SOURCES = {name: ROOT / place for name, place in (
-    ("core", "core/sprayout_core"), ("plugins", "plugins/sprayout_plugins"), ("library", "library/sprayout_library")
-)}
+SOURCES = {
+    name: ROOT / place
+    for name, place in (
+        ("core", "core/sprayout_core"),
+        ("plugins", "plugins/sprayout_plugins"),
+        ("library", "library/sprayout_library"),
+    )
+}
 FILES = [path for root in SOURCES.values() for path in sorted(root.rglob("*.py"))]
 
 
@@ -29,9 +34,22 @@ def imports(path):
 
 
 def test_top_level_is_exactly_what_was_agreed():
-    tracked = subprocess.run(["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=True).stdout.split("\n")
+    tracked = subprocess.run(["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=True).stdout.split(
+        "\n"
+    )
     top = {name.split("/")[0] for name in tracked if name}
-    agreed = {"pyproject.toml", "README.md", "DEVELOPERS.md", "LICENSE", "core", "plugins", "library", "tests", "docs", ".ci"}
+    agreed = {
+        "pyproject.toml",
+        "README.md",
+        "DEVELOPERS.md",
+        "LICENSE",
+        "core",
+        "plugins",
+        "library",
+        "tests",
+        "docs",
+        ".ci",
+    }
     assert top - agreed <= {".gitignore", ".gitattributes"}
     assert agreed <= top
 
@@ -53,7 +71,20 @@ def test_a_room_introduces_itself_and_lists_its_names(path):
         assert hasattr(module, name), f"{room} promises {name}"
 
 
-NOT_IN_CORE = {"os", "pathlib", "subprocess", "socket", "time", "logging", "random", "secrets", "git", "pluggy", "tempfile", "shutil"}
+NOT_IN_CORE = {
+    "os",
+    "pathlib",
+    "subprocess",
+    "socket",
+    "time",
+    "logging",
+    "random",
+    "secrets",
+    "git",
+    "pluggy",
+    "tempfile",
+    "shutil",
+}
 
 
 @pytest.mark.parametrize("path", sorted(SOURCES["core"].rglob("*.py")), ids=place)
@@ -92,7 +123,9 @@ def test_each_library_has_one_home(library):
 
 
 BROAD = {
-    "plugins/sprayout_plugins/guard.py", "plugins/sprayout_plugins/registry.py", "plugins/sprayout_plugins/apart_child.py",
+    "plugins/sprayout_plugins/guard.py",
+    "plugins/sprayout_plugins/registry.py",
+    "plugins/sprayout_plugins/apart_child.py",
     "library/sprayout_library/cli/main.py",
 }
 
@@ -101,17 +134,38 @@ BROAD = {
 def test_broad_excepts_stand_where_plugins_are_called_and_at_the_rims(path):
     for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
         if isinstance(node, ast.ExceptHandler):
-            broad = node.type is None or (isinstance(node.type, ast.Name) and node.type.id in {"Exception", "BaseException"})
+            broad = node.type is None or (
+                isinstance(node.type, ast.Name) and node.type.id in {"Exception", "BaseException"}
+            )
             ends_in_raise = bool(node.body) and isinstance(node.body[-1], ast.Raise) and node.body[-1].exc is None
-            allowed = place(path) in BROAD or ends_in_raise or place(path).startswith(("library/sprayout_library/hub", "library/sprayout_library/inbox"))
+            allowed = (
+                place(path) in BROAD
+                or ends_in_raise
+                or place(path).startswith(("library/sprayout_library/hub", "library/sprayout_library/inbox"))
+            )
             assert not broad or allowed, f"line {node.lineno}"
 
 
-HEAVY = ("numpy", "scipy", "git", "pydantic", "watchdog", "pluggy", "reportlab", "pyvips", "starlette", "sqlite3", "msgspec")
+HEAVY = (
+    "numpy",
+    "scipy",
+    "git",
+    "pydantic",
+    "watchdog",
+    "pluggy",
+    "reportlab",
+    "pyvips",
+    "starlette",
+    "sqlite3",
+    "msgspec",
+)
 
 
 def test_help_starts_fast():
-    code = "import sys; from sprayout_library.cli.main import run; run(['--help']); print(sorted(set(sys.modules)), file=sys.stderr)"
+    code = (
+        "import sys; from sprayout_library.cli.main import run; run(['--help']);"
+        " print(sorted(set(sys.modules)), file=sys.stderr)"
+    )
     told = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     loaded = set(ast.literal_eval(told.stderr.strip().splitlines()[-1]))
     assert not loaded & set(HEAVY)

@@ -82,7 +82,10 @@ def describe(module: str, bounds: Bounds = BOUNDS) -> tuple[str, tuple[str, ...]
 def _readings(conversation: _Conversation) -> Iterator[TableReading | RowLeftOut]:
     try:
         while "end" not in (heard := conversation.hear()):
-            yield from_tree(heard.get("value"))
+            found = from_tree(heard.get("value"))
+            if not isinstance(found, TableReading | RowLeftOut):
+                raise ApartError("it read something that is neither a reading nor a line left out")
+            yield found
     finally:
         conversation.end()
 

@@ -27,4 +27,5 @@ def test_start(tmp_path):
     bare = median([sys.executable, "-c", "pass"], env)
     for words, aim in ((["--help"], 6), (["show", "Kelp glass"], 20), (["list"], 20), ([], 20)):
         taken = median([*sprayout, *words], env)
-        print(f"sprayout {' '.join(words) or '(bare)'}: {taken / bare:.1f} bare interpreter starts (aim {aim}), {taken * 1000:.0f} ms")
+        told = f"{taken / bare:.1f} bare interpreter starts (aim {aim}), {taken * 1000:.0f} ms"
+        print(f"sprayout {' '.join(words) or '(bare)'}: {told}")

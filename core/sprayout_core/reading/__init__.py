@@ -5,6 +5,16 @@ from sprayout_core.reading.agreement import Agreement, agreement
 from sprayout_core.reading.angles import SETS, Angle, angle
 from sprayout_core.reading.errors import AngleError, EvidenceError, FlopError, ReadingError, RepeatsError
 from sprayout_core.reading.evidence import Grade, one_grade, warm_panel
+from sprayout_core.reading.eye import (
+    Apart,
+    Concordance,
+    Correlation,
+    kendall_w,
+    orders_part,
+    ranks,
+    ranks_of_values,
+    spearman,
+)
 from sprayout_core.reading.flop import FLOP_FORMULA, Flop, flop, flop_index
 from sprayout_core.reading.lights import LightChange, light_change
 from sprayout_core.reading.real import FALSE_ALARM, Measured, Real, chance, is_real
@@ -18,7 +28,10 @@ __all__ = [
     "Agreement",
     "Angle",
     "AngleError",
+    "Apart",
     "AtAngle",
+    "Concordance",
+    "Correlation",
     "EvidenceError",
     "Flop",
     "FlopError",
@@ -38,9 +51,14 @@ __all__ = [
     "flop",
     "flop_index",
     "is_real",
+    "kendall_w",
     "light_change",
     "one_grade",
+    "orders_part",
+    "ranks",
+    "ranks_of_values",
     "repeatability",
+    "spearman",
     "spread",
     "tell",
     "travel",

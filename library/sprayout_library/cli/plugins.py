@@ -11,16 +11,29 @@ from sprayout_library.cli.told import json_out, rows, say
 @click.option("--json", "form", flag_value="json", help="As JSON.")
 def command(form: str | None) -> None:
     """Tell which plugins are loaded, from where, and what was left out and why."""
-    from sprayout_plugins import registry
+    from sprayout_plugins import guard, registry
 
-    found = registry.find()
-    loaded = [
-        (one.name, one.origin, f"contract {one.contract}" if one.contract else "runs apart") for one in found.listed
-    ]
-    failed = [(one.name, one.origin, one.reason) for one in found.left_out]
+    found = guard.describe(registry.find())
     if form == "json":
-        json_out({"loaded": [list(row) for row in loaded], "left_out": [list(row) for row in failed]})
+        json_out(
+            [
+                {
+                    "name": one.name,
+                    "origin": one.origin,
+                    "runs": one.runs,
+                    "contract": one.contract,
+                    "hooks": list(one.hooks),
+                    "failure": one.failure,
+                }
+                for one in found
+            ]
+        )
         return
-    rows(loaded)
-    for name, origin, reason in failed:
-        say(f"  {name} from {origin} was left out: {reason}", fg="red")
+    rows(
+        (one.name, one.origin, f"runs {one.runs}, contract {one.contract}", ", ".join(one.hooks))
+        for one in found
+        if not one.failure
+    )
+    for one in found:
+        if one.failure:
+            say(f"  {one.name} from {one.origin} was left out: {one.failure}", fg="red")

@@ -172,7 +172,8 @@ def _match_words(match: Match) -> str:
     if most.matches:
         return f"matches in every light looked at (most apart in {most.name}, {most.difference:.1f})"
     if not least.matches:
-        return f"matches in no light (least in {least.name}, {least.difference:.1f}; most in {most.name}, {most.difference:.1f})"
+        apart = f"least in {least.name}, {least.difference:.1f}; most in {most.name}, {most.difference:.1f}"
+        return f"matches in no light ({apart})"
     return str(match)
 
 

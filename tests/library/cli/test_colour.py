@@ -4,7 +4,17 @@ import json
 
 import pytest
 
-OPTIONS = ("--set", "scale=unit", "--set", "geometry=45:0", "--set", "stage=bare", "--set", "repeats=replicates", "--yes")
+OPTIONS = (
+    "--set",
+    "scale=unit",
+    "--set",
+    "geometry=45:0",
+    "--set",
+    "stage=bare",
+    "--set",
+    "repeats=replicates",
+    "--yes",
+)
 GRID = list(range(400, 701, 10))
 
 

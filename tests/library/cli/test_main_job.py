@@ -10,7 +10,9 @@ OPTIONS = ("--set", "scale=percent", "--set", "geometry=45:0", "--set", "stage=b
 
 def table(*rows):
     lines = [f"Piece;{HEAD}"]
-    lines += [";".join([label, *(f"{level + nm / 50:.2f}".replace(".", ",") for nm in range(31))]) for label, level in rows]
+    lines += [
+        ";".join([label, *(f"{level + nm / 50:.2f}".replace(".", ",") for nm in range(31))]) for label, level in rows
+    ]
     return "\n".join([*lines, ""])
 
 
