@@ -9,6 +9,7 @@ from itertools import islice
 from pathlib import Path
 
 from sprayout_core.documents import Reading
+from sprayout_core.errors import Fault, FaultsError
 from sprayout_core.tables import RowLeftOut, TableReading
 from sprayout_library.inbox.copying import Copied
 from sprayout_library.inbox.ledger import TAKEN, FileNote, Inbox, WaitingRow, row_key
@@ -68,6 +69,9 @@ class Batch:
     ) -> Outcome:  # fmt: skip
         """Take the rows of a file in and return what came of them; nothing of a small file is written yet.
 
+        Raises FaultsError where rows can be no readings as they are (a wrong scale shows so): then none is taken,
+        but for those of earlier parts of a large file.
+
         asked  the mark of the options it is read with
         panel  id of the panel that all rows are of; otherwise their names find it
         named  what the file's name says they are of
@@ -98,6 +102,10 @@ class Batch:
         if self.inbox.placed or self.inbox.rows:
             rows = self._undecided(intake, rows, seen, outcome, keys)
         taken = intake.take(rows)
+        if taken.broken:
+            raise FaultsError(
+                Fault(f"{outcome.name}, {fault.place}", fault.problem, fault.remedy) for fault in taken.broken[:_LISTED]
+            )
         for unplaced in taken.unplaced:
             key, number = keys.get(id(unplaced.row)) or _key(unplaced.row, seen)
             self._waiting.append((key, note, unplaced.row, unplaced.reason, number))

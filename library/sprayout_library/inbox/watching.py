@@ -178,7 +178,7 @@ class Watch:
         except _PASSING:
             raise
         except SprayoutError as error:
-            reason = " ".join(filter(None, (error.fault.problem + ".", error.fault.remedy)))
+            reason = str(error.fault)
             if len(error.faults) > 1:
                 reason += f" (and {len(error.faults) - 1} more)"
         except OSError:

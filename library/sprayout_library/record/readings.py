@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from sprayout_core.documents import Reading, made
-from sprayout_core.errors import SprayoutError
+from sprayout_core.errors import Fault, SprayoutError
 from sprayout_core.tables import TYPED, RowLeftOut, TableReading
 from sprayout_library.record.names import Names
 from sprayout_library.record.patterns import Patterns, quantised, reflectances
@@ -36,6 +36,7 @@ class TakenIn:
     """What came of rows: readings to save, those known already, those without a panel, and rows left out.
 
     placed  each row that is a reading, with the reading's id
+    broken  what is wrong with rows that can be no reading as they are
     """
 
     fresh: list[Reading] = field(default_factory=list)
@@ -43,6 +44,7 @@ class TakenIn:
     unplaced: list[Unplaced] = field(default_factory=list)
     left_out: list[tuple[int, str]] = field(default_factory=list)
     placed: list[tuple[TableReading, str]] = field(default_factory=list)
+    broken: list[Fault] = field(default_factory=list)
 
 
 def reading_facts(row: TableReading, panel: str, step: str | None, zone: str | None) -> dict[str, Any]:
@@ -114,6 +116,11 @@ def _lab(coordinates: Mapping[str, float]) -> list[int | float] | None:
     return [quantised(coordinates[name], _COLOUR_DIGITS) for name in names]
 
 
+def _told(row: TableReading, fault: Fault) -> Fault:
+    place = ", ".join(filter(None, (_place(row), row.label, fault.place)))
+    return Fault(place, fault.problem, fault.remedy)
+
+
 def _place(row: TableReading) -> str:
     return f"line {row.line}" + (f", column {row.column}" if row.column else "") if row.line else ""
 
@@ -164,7 +171,7 @@ class Intake:
             except SpotNotFound as error:
                 taken.unplaced.append(Unplaced(row, str(error.fault)))
             except SprayoutError as error:
-                taken.left_out.append((row.line, str(error.fault)))
+                taken.broken += [_told(row, fault) for fault in error.faults]
             else:
                 readings.append(reading)
                 taken.placed.append((row, reading.id))

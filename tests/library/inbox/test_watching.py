@@ -273,3 +273,16 @@ def test_a_file_held_by_another_program_is_listed_and_tried_again(shop, monkeypa
     monkeypatch.setattr(Path, "open", real)
     assert shop.sorts(shop.run(watch, 60)) == [("taken", "a.csv", 1, 0, 0)]
     assert shop.inbox().refused() == [] and watch.refused() == 0
+
+
+def test_a_row_that_can_be_no_reading_refuses_its_file_and_is_tried_under_other_options(shop):
+    text = shop.table(("KF-1", 10), ("KF-2", 280)).replace(
+        shop.row("KF-2", 280), shop.row("KF-2", 280).replace("280.00", "9.00")
+    )
+    shop.put("a.csv", text)
+    told = shop.run(shop.watch({**shop.options, "scale_confirmed": "percent"}))
+    assert shop.sorts(told) == [("refused", "a.csv")]
+    assert "line 3" in told[0].reason and "KF-2" in told[0].reason and "no reflectance factor" in told[0].reason
+    assert shop.readings() == []
+    told = shop.run(shop.watch({**shop.options, "scale": "thousandths", "scale_confirmed": "thousandths"}))
+    assert shop.sorts(told) == [("taken", "a.csv", 2, 0, 0)]
