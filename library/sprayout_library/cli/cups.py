@@ -69,7 +69,7 @@ def _column(words: str) -> PrintedColumn:
     from sprayout_core.errors import SprayoutError
     from sprayout_core.mix import PrintedColumn
 
-    ratio, *marks = words.split()
+    ratio, *marks = words.split() or [""]
     parts = ratio.split(":")
     if len(parts) < 2 or not all(part.isdecimal() and part.isascii() and 0 < int(part) < 1000 for part in parts):
         raise SprayoutError(f"{ratio!r} is no printed ratio", "Write it as on the cup, such as 5:2 or 4:1:1.")

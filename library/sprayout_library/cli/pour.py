@@ -105,7 +105,7 @@ def _record(
 ) -> None:
     from sprayout_core.documents import Batch
     from sprayout_library.record import now_text
-    from sprayout_library.record.batches import batch_facts, next_label
+    from sprayout_library.record.batches import batch_facts, next_label, refuse_unaccountable
     from sprayout_library.record.pours import hardener_in, really_poured
 
     writer = desk.writer(shelf.store)
@@ -122,6 +122,7 @@ def _record(
     )  # fmt: skip
     batch = writer.new("batch", {"title": label, **facts})
     assert isinstance(batch, Batch)
+    refuse_unaccountable(shelf, batch)
     writer.save([batch], f"Poured {label}: {formula.name}")
     tell_cup(desk, batch, shelf)
     soft(f"Next: sprayout label {label} --out {label}.pdf, or sprayout spray start RECIPE --cup {label} --piece ...")

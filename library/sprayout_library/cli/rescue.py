@@ -110,7 +110,7 @@ def _record(
     from sprayout_core.mix import Amount, Measure, to_step
     from sprayout_library.cli.pour import tell_cup
     from sprayout_library.record import now_text
-    from sprayout_library.record.batches import next_label, rescued_facts, take_out
+    from sprayout_library.record.batches import next_label, refuse_unaccountable, rescued_facts, take_out
     from sprayout_library.record.pours import hardener_in, really_poured
 
     unit = shelf.unit(batch.id)
@@ -125,13 +125,17 @@ def _record(
     if hardener_in(added, shelf):
         raise SprayoutError("hardener was added", "That is a pour of its own: sprayout pour ... --from the cup.")
     at = now_text(writer.clock())
-    out, taken = [], to_step(plan.take_out, step)
+    out: list[Batch] = []
+    taken = to_step(plan.take_out, step)
     if taken:
         how = Amount(taken, Measure.G if unit == "g" else Measure.ML)
-        out.append(writer.edited(batch, [take_out(shelf, batch, how, "it would not fit", at)]))
+        lessened = writer.edited(batch, [take_out(shelf, batch, how, "it would not fit", at)])
+        assert isinstance(lessened, Batch)
+        out.append(lessened)
     facts = rescued_facts(shelf, batch, added, next_label(names, label), at, taken)
     made = writer.new("batch", {"title": facts["label"], **facts})
     assert isinstance(made, Batch)
+    refuse_unaccountable(shelf, made, *out)
     writer.save([made, *out], f"{made.label} takes {batch.label} whole")
     say(f"{made.label} takes {batch.label} whole; {batch.label} is empty.")
     tell_cup(desk, made, shelf)

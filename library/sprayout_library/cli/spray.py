@@ -242,8 +242,8 @@ def finish(
     from sprayout_library.session import finish as finish_session
 
     taken = dict(named(pair, "how much out of which cup") for pair in used)
-    conditions = {name: value for name, value in (("air_degc", degrees_in(air)), ("humidity_percent", humidity_in(humidity)))
-                  if value is not None}  # fmt: skip
+    noted = {"air_degc": degrees_in(air), "humidity_percent": humidity_in(humidity)}
+    conditions = {name: value for name, value in noted.items() if value is not None}
     with desk.store() as store:
         running = _running(store, session)
         found = finish_session(running, store, desk.writer(store), Last(stage, conditions or None, taken or None))

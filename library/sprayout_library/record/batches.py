@@ -8,17 +8,17 @@ from fractions import Fraction
 from typing import Any
 
 from sprayout_core.compare import Add
-from sprayout_core.documents import Batch, Find, Formula, Material, proofs
+from sprayout_core.documents import Batch, Find, Formula, Material, OpenSlot, proofs
 from sprayout_core.errors import SprayoutError
-from sprayout_core.mix import Amount, CupCheck, Cure, Measure, Rescue, check_cup, in_ml, rescue, stretch
+from sprayout_core.mix import Amount, CupCheck, Cure, Measure, NeedsDensity, Rescue, check_cup, in_ml, rescue, stretch
 from sprayout_core.mix.bounds import told
 from sprayout_core.ratio import decimal_text, exact
 from sprayout_library.record.cups import Shelf, catalysed, shares_of
 from sprayout_library.record.names import Names
 
 __all__ = [
-    "Really", "batch_facts", "check_against", "in_unit", "next_label", "rescue_plan", "rescued_facts", "stretch_plan",
-    "take_out", "taken_text",
+    "Really", "batch_facts", "check_against", "in_unit", "next_label", "refuse_unaccountable", "rescue_plan",
+    "rescued_facts", "stretch_plan", "take_out", "taken_text",
 ]  # fmt: skip
 
 #: The longest amount that a document holds.
@@ -73,6 +73,8 @@ def batch_facts(
 
     Raises SprayoutError where nothing was poured, and what `proofs` raises.
     """
+    if formula.slots:
+        raise OpenSlot(f"{formula.name} has an open slot", "Fill it first: sprayout fill.")
     if not really:
         raise SprayoutError("nothing was poured", "Say what went in: --really NAME=AMOUNT, or --done.")
     facts = {
@@ -86,6 +88,22 @@ def batch_facts(
         "catalysed": "yes" if any(one.id in hardener for one in really) else "no",
     }
     return {name: value for name, value in facts.items() if value is not None}
+
+
+def refuse_unaccountable(shelf: Shelf, *batches: Batch) -> None:
+    """Refuse cups not saved yet of which, or of a cup poured into which, nobody could tell any more what is left.
+
+    Raises SprayoutError for more than was left, and NeedsDensity where grams meet millilitres without a density.
+    """
+    after = Shelf(shelf.store, batches)
+    for batch in batches:
+        try:
+            after.left(batch.id)
+        except NeedsDensity as error:
+            raise NeedsDensity(
+                f"{error.fault.problem}, and grams and millilitres meet in this cup",
+                "Record it (sprayout material NAME --density G/ML), or say everything in one measure.",
+            ) from None
 
 
 def next_label(names: Names, wanted: str | None = None) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import TypeVar
@@ -95,12 +95,14 @@ class Shelf:
     A cup's unit is that of its whole chain: millilitres where all of it was measured so, else grams.
     """
 
-    def __init__(self, store: Store) -> None:
+    def __init__(self, store: Store, more: Iterable[Batch] = ()) -> None:
+        """Read the cups of a library, with `more` that are not saved yet, each in the place of one of its id."""
         self.store = store
         self.batches: dict[str, Batch] = {}
         for one in store.documents("batch"):
             if isinstance(one, Batch) and not one.withdrawn:
                 self.batches[one.id] = one
+        self.batches.update({one.id: one for one in more})
         self._groups = self._connected()
         self._chains: dict[str, _Chain] = {}
 
@@ -151,8 +153,9 @@ class Shelf:
 
     def _named(self, ask: Callable[[Mapping[str, PouredCup]], Told], cup: str) -> Told:
         """Ask about a chain; what is wrong in it is told by the labels of its cups."""
+        cups = self._chain(cup).cups
         try:
-            return ask(self._chain(cup).cups)
+            return ask(cups)
         except SprayoutError as error:
             told = str(error.fault.problem)
             for key, batch in self.batches.items():

@@ -19,6 +19,7 @@ BEGINNING = (
     ("material", "hardener two", "--role", "hardener", "--density", "1", "--caution", "isocyanate"),
     ("material", "fine pearl", "--role", "pearl", "--flake", "60"),
     ("material", "thinner", "--role", "reducer", "--density", "0.8"),
+    ("material", "fen violet", "--role", "dye"),
     ("material", "silver", "--role", "metallic"),
     ("material", "white", "--role", "solid"),
     ("material", "black", "--role", "solid"),

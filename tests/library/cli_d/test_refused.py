@@ -39,6 +39,14 @@ REFUSED = {
     "pour the unknown really": (("pour", "Weir glass", "--really", "mud=5 ml"), "no material or batch"),
     "pour twice the same": (
         ("pour", "Weir glass", "--really", "weak teal=5 ml", "--really", "weak teal=6 ml"), "said twice"),
+    "pour grams and ml that cannot be added": (
+        ("pour", "Weir glass", "--really", "weak teal=5 ml", "--really", "fen violet=3 g", "--really", "thinner=1 ml",
+         "--from", "N1"), "belong to a pour list"),
+    "pour grams onto millilitres without a density": (
+        ("pour", "Weir glass", "--really", "fen violet=5 ml", "--really", "weak teal=3 g"), "meet in this cup"),
+    "pour more of a cup than is in it, in another measure": (
+        ("pour", "Weir bodied", "--really", "N1=400 g"), "left in n1"),
+    "pour a house ratio really": (("pour", "House", "--really", "weak teal=3 g"), "open slot"),
     "pour a lot of nothing": (("pour", "Weir glass", "70 ml", "--done", "--lot", "thinner=7"), "was not poured"),
     "pour under a label taken": (("pour", "Weir glass", "70 ml", "--done", "--label", "n1"), "another cup or panel"),
     "pour drops of what": (("pour", "Weir glass", "70 ml", "--drops", "weak teal=straw"), "no dropper"),
@@ -87,6 +95,7 @@ REFUSED = {
         ("scan", "SPRAYOUT:00000000/01926F3A-7C1E-7B52-9A41-5D0C8E2F7A10/0123456789ABCDEF"), "another library"),
     "scan a tin": (("scan", "4006381333931"), "not a code"),
     "cups without marks": (("cups", "columns", "tin", "5:2"), "has no marks"),
+    "cups of nothing": (("cups", "columns", "tin", ""), "no printed ratio"),
     "cups of no ratio": (("cups", "columns", "tin", "five 1=70"), "no printed ratio"),
     "cups with falling marks": (("cups", "columns", "tin", "5:2 1=140 2=70"), "do not rise"),
     "cups under a scale's name": (
