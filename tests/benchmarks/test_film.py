@@ -68,12 +68,14 @@ def test_prediction_of_ten_thousand_panels(learned, geometry):
     ground = rng.uniform(0.2, 0.9, (10_000, BANDS))
     mix = rng.dirichlet(np.ones(5), 10_000)[:, :4]
     coats = rng.integers(1, 9, 10_000).astype(float)
-    trapping = rng.uniform(0.05, 1.0, 10_000)
+    trapping = rng.uniform(0.05, 1.0, (10_000, 1))
     tau = (mix * coats[:, None]) @ learned.absorption
     one = best_of(9, lambda: np.exp(-tau))
     whole = best_of(5, lambda: predict_readings(learned, ground, mix, coats, geometry, trapping))
     plain = best_of(5, lambda: predict_readings(learned, ground, mix, coats, geometry))
-    print(f"\n10,000 panels, {geometry}: {whole / one:.1f} x one exp (goal under 15); diffusing grounds {plain / one:.1f}")
+    print(
+        f"\n10,000 panels, {geometry}: {whole / one:.1f} x one exp (goal under 15); diffusing grounds {plain / one:.1f}"
+    )
 
 
 def test_search_of_a_quarter_million(learned):

@@ -118,7 +118,8 @@ def _evaluated(layout: Layout, group: Group, state: State) -> tuple[Slopes, Arra
     thickness = (film * np.exp(shop))[:, None]
     absorbed = group.shares @ state.absorption
     scattered = group.shares @ state.scattering
-    trap = np.append(np.exp(state.log_trap), 1.0)[group.trap][:, None]
+    metallic = np.append(np.exp(state.log_trap), 1.0)[group.trap][:, None]
+    trap = np.where(group.trap[:, None] >= 0, metallic, group.solid)
     total = scattered * thickness if layout.scattering else None
     return (
         slopes(group.ground, absorbed * thickness, total, group.geometry, layout.n, trap),

@@ -106,7 +106,7 @@ def _strength(learned: Learned, row: int, step: PanelStep, eye: Eye) -> tuple[fl
         raise SprayoutError(f"this panel holds no {learned.dyes[row]}", place=step.place)
     rest = shares.copy()
     rest[row] = 0.0
-    trap = np.array(learned.trapping(step.ground, step.geometry).value)
+    trap = learned.trapped(step.ground, step.geometry)
     base = step.ground.reading(step.geometry)
     seen = perceived(step.reading, step.geometry, learned.n)
 

@@ -154,7 +154,7 @@ def predicted_card(learned: Learned, trial: Trial, geometry: str, most: int | No
     name = geometry_of(geometry).name
     counts = np.arange(0.0, (most or int(np.ceil(trial.coats)) + 2) + 1)
     shares = np.broadcast_to(learned.shares([trial.mix])[0], (counts.size, len(learned.dyes)))
-    trap = learned.trapping(trial.ground, name).value
+    trap = learned.trapped(trial.ground, name)
     weight = shares[0] * learned.absorption.sum(axis=1)
     each = np.array([learned.strength_uncertainty(row) for row in range(len(learned.dyes))])
     strength = float(np.sqrt(np.sum((weight * each) ** 2)) / max(float(weight.sum()), 1e-12))

@@ -71,7 +71,7 @@ def depth_against_coverage(
     mixes = np.broadcast_to(shares, (*counts.shape, shares.shape[-1]))
     over = {
         ground.name: predict_readings(
-            learned, ground.reading(geometry), mixes, counts, geometry, learned.trapping(ground, geometry).value
+            learned, ground.reading(geometry), mixes, counts, geometry, learned.trapped(ground, geometry)
         )
         for ground in (white, black)
     }

@@ -75,7 +75,7 @@ def forgiveness(
     worst = np.zeros((counts.size, 4))
     for each in geometries:
         name = geometry_of(each).name
-        trap = learned.trapping(ground, name).value
+        trap = learned.trapped(ground, name)
         readings = predict_readings(
             learned, ground.reading(name), np.broadcast_to(shares, (*moved.shape, shares.size)), moved, name, trap
         )

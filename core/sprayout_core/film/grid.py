@@ -191,7 +191,7 @@ def _slopes_at(learned: Learned, trial: Trial, geometry: str) -> tuple[Array, Sl
     absorbed, scattered = film @ learned.absorption, film @ learned.scattering
     haze = scattered[None] if scattered.any() else None
     base = trial.ground.reading(geometry)[None]
-    trap = np.array([[learned.trapping(trial.ground, geometry).value]])
+    trap = learned.trapped(trial.ground, geometry)[None]
     model = slopes(base, absorbed[None], haze, geometry, learned.n, trap)
     reading = film_reading(base, absorbed[None], haze, geometry, learned.n, trap)[0]
     by_film = model.absorbed[0] * absorbed + model.scattered[0] * scattered

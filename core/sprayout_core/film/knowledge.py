@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from sprayout_core.errors import SprayoutError
-from sprayout_core.film.clear import optics_of
+from sprayout_core.film.clear import cleared_to_inner, optics_of
 from sprayout_core.film.panel import Ground, GroundKind
 
 __all__ = ["Accuracy", "Estimate", "Learned", "Suspect", "Widening"]
@@ -118,11 +118,18 @@ class Learned:
         return table
 
     def trapping(self, ground: Ground, geometry: str) -> Estimate:
-        """Return a ground's trapping: 1 for diffusing grounds, learned for metallic ones, else a wide guess."""
+        """Return a metallic ground's trapping, learned or else a wide guess; a diffusing ground's mean over bands."""
         if ground.kind is GroundKind.DIFFUSING:
-            return Estimate(1.0, 0.0)
+            bands, width = solid_trapping(ground.reading(geometry), geometry, self.n)
+            return Estimate(float(bands.mean()), float(width.mean()))
         known = self.trappings.get((ground.name, geometry))
         return known or uncalibrated(ground.reading(geometry), geometry, self.n)
+
+    def trapped(self, ground: Ground, geometry: str) -> Array:
+        """Return the trapping to predict a ground with: per band (n,) for diffusing grounds, (1,) for metallic ones."""
+        if ground.kind is GroundKind.DIFFUSING:
+            return solid_trapping(ground.reading(geometry), geometry, self.n)[0]
+        return np.array([self.trapping(ground, geometry).value])
 
     def calibrated(self, ground: Ground, geometry: str) -> bool:
         """Say whether panels over this ground have fixed its trapping well enough to predict over it."""
@@ -146,6 +153,18 @@ class Learned:
 
 #: Relative width of what a metallic ground's trapping may be before any calibration panel.
 TRAPPING_SPREAD = 1.0
+
+
+def solid_trapping(reading: Array, geometry: str, n: float) -> tuple[Array, Array]:
+    """Return trapping per band of a solid colour, and its uncertainty (all bands together), (n,) each.
+
+    A pigmented coat is no ideal diffuser: light kept inside by the surface runs flat, and flat light is thrown
+    back by the topmost pigment more than a reading near the normal shows, the more so the darker the coat
+    (Chandrasekhar 1950 for a half-space). 1 + 0.9 (1 - R)^2 holds for simulated pigmented layers of any
+    asymmetry, 1 for an ideal diffuser: taken between, nearer the pigmented.
+    """
+    dark = (1.0 - np.minimum(cleared_to_inner(reading, geometry, n), 1.0)) ** 2
+    return 1.0 + 0.8 * dark, 0.02 + 0.3 * dark
 
 
 def uncalibrated(reading: Array, geometry: str, n: float) -> Estimate:

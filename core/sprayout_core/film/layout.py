@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from sprayout_core.film.knowledge import uncalibrated
+from sprayout_core.film.knowledge import solid_trapping, uncalibrated
 from sprayout_core.film.model import perceived
 from sprayout_core.film.panel import GroundKind, PanelStep
 
@@ -35,12 +35,13 @@ class Group:
     film: Index
     trap: Index  # -1 where the ground is diffusing
     shop: Index  # -1 for the first shop
+    solid: Array  # trapping per band, where the ground is diffusing
 
     def taken(self, kept: Index) -> Group:
         """Return the group with only some of its rows."""
         return Group(
             self.geometry, self.rows[kept], self.ground[kept], self.seen[kept], self.precision[kept],
-            self.shares[kept], self.film[kept], self.trap[kept], self.shop[kept],
+            self.shares[kept], self.film[kept], self.trap[kept], self.shop[kept], self.solid[kept],
         )  # fmt: skip
 
 
@@ -140,6 +141,7 @@ def laid_out(
                 np.array([film_at[step.panel, step.coats] for step in mine]),
                 np.array([trap_at.get((step.ground.name, geometry), -1) for step in mine]),
                 np.array([shops.index(step.shop) - 1 for step in mine]),
+                np.array([solid_trapping(step.ground.reading(geometry), geometry, n)[0] for step in mine]),
             )
         )
     rows_s = tuple(place for place, dye in enumerate(dyes) if dye in scattering)

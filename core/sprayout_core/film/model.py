@@ -35,7 +35,7 @@ def film_reading(
         return clear_layer(ground, absorbed, geometry, n, trap)
     shape = np.broadcast_shapes(ground.shape, absorbed.shape)
     ground, absorbed, scattered = (np.broadcast_to(each, shape) for each in (ground, absorbed, scattered))
-    trap = np.broadcast_to(trap, (*shape[:-1], 1))
+    trap = np.broadcast_to(trap, shape)
     rows = np.broadcast_to(rows, shape[:-1])
     result = np.empty(shape)
     result[rows] = hazy_layer(ground[rows], absorbed[rows], scattered[rows], geometry, n, trap[rows])

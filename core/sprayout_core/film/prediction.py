@@ -11,11 +11,11 @@ from numpy.typing import ArrayLike, NDArray
 from sprayout_core.errors import SprayoutError
 from sprayout_core.film.colour import Eye, radius_95, spread_along
 from sprayout_core.film.geometry import geometry_of
-from sprayout_core.film.knowledge import Learned
+from sprayout_core.film.knowledge import Learned, solid_trapping
 from sprayout_core.film.layout import MODEL, NOISE
 from sprayout_core.film.learning import COAT_SCATTER
 from sprayout_core.film.model import Slopes, film_reading, perceived, slopes
-from sprayout_core.film.panel import Ground
+from sprayout_core.film.panel import Ground, GroundKind
 from sprayout_core.light import View
 
 __all__ = ["D65_10", "Prediction", "Trial", "predict", "predict_readings"]
@@ -83,7 +83,7 @@ def predict_readings(
     mix        dry-film shares in the order of `learned.dyes`                      (..., dyes)
     coats      nominal coats                                                       (...)
     geometry   one geometry for all
-    trapping   from `learned.trapping(ground, geometry).value`; 1 for diffusing    (...)
+    trapping   from `learned.trapped(ground, geometry)`; broadcasts to             (..., n)
     returns    reflectance factors                                                 (..., n)
     """
     count = np.asarray(coats, float)
@@ -91,8 +91,6 @@ def predict_readings(
         raise SprayoutError("coats must not be negative", place="coats")
     shares = np.asarray(mix, float) * count[..., np.newaxis]
     trap = np.asarray(trapping, float)
-    if trap.ndim:
-        trap = trap[..., np.newaxis]
     scattered = shares @ learned.scattering if learned.scattering_dyes else None
     absorbed = shares @ learned.absorption
     return film_reading(np.asarray(ground, float), absorbed, scattered, geometry, learned.n, trap)
@@ -117,13 +115,12 @@ def predicted(learned: Learned, trial: Trial, geometry: str, eye: Eye, covarianc
     if base.size != learned.wavelengths.size:
         raise SprayoutError("the ground has other wavelengths than the panels learned from", place=trial.ground.name)
     thickness, film_sd = film_of(learned, trial)
-    trap = learned.trapping(trial.ground, geometry)
+    where = learned.trapped(trial.ground, geometry)
     absorbed, scattered = shares @ learned.absorption, shares @ learned.scattering
     total = scattered * thickness if scattered.any() else None
-    where = np.array([[trap.value]])
-    reading = film_reading(base, absorbed * thickness, total, geometry, learned.n, where[0])
+    reading = film_reading(base, absorbed * thickness, total, geometry, learned.n, where)
     haze = None if total is None else total[None]
-    model = slopes(base[None], (absorbed * thickness)[None], haze, geometry, learned.n, where)
+    model = slopes(base[None], (absorbed * thickness)[None], haze, geometry, learned.n, where[None])
     seen = perceived(reading, geometry, learned.n)
     # dLab/dz: the eye's slope through the perceived scale, z = cube root.
     by_seen = eye.slope(reading) * (3.0 * seen**2)
@@ -132,8 +129,8 @@ def predicted(learned: Learned, trial: Trial, geometry: str, eye: Eye, covarianc
     by_film = by_seen @ (model.absorbed[0] * absorbed + model.scattered[0] * scattered) * thickness
     spread += np.outer(by_film, by_film) * film_sd**2
     if (trial.ground.name, geometry) not in learned.trappings:
-        by_trap = by_seen @ model.trap[0]
-        spread += np.outer(by_trap, by_trap) * trap.uncertainty**2
+        by_trap = by_seen @ (model.trap[0] * _trap_width(learned, trial.ground, geometry))
+        spread += np.outer(by_trap, by_trap)
     spread += _model_spread(learned, by_seen, seen)
     colour = eye.lab(reading)
     variances = spread_along(colour, spread)
@@ -174,6 +171,13 @@ def widening(learned: Learned, trial: Trial) -> float:
         return 1.1 * max(same_paint)
     # A class of paint never left out: the widest known, and half as much again.
     return 1.5 * max(1.0, *(each.factor for each in learned.widening.values()))
+
+
+def _trap_width(learned: Learned, ground: Ground, geometry: str) -> Array:
+    """Return how far a ground's trapping may lie off where no panel has fixed it, all bands together."""
+    if ground.kind is GroundKind.DIFFUSING:
+        return solid_trapping(ground.reading(geometry), geometry, learned.n)[1]
+    return np.array([learned.trapping(ground, geometry).uncertainty])
 
 
 def _check_trial(trial: Trial, shares: Array) -> None:

@@ -58,7 +58,7 @@ def spot_repair(
     worst = np.zeros(_BUILD.size)
     for each in geometries:
         name = geometry_of(each).name
-        trap = learned.trapping(ground, name).value
+        trap = learned.trapped(ground, name)
         colours = eye.lab(predict_readings(learned, ground.reading(name), shares, _BUILD * coats, name, trap))
         half[name] = colours[1]
         worst = np.maximum(worst, np.asarray(ciede2000(colours[0], colours)))

@@ -127,7 +127,7 @@ def _reading(learned: Learned, trial: Trial, geometry: str, base: Array, factors
         if dye:
             film[learned.row(dye)] *= 1.0 + more
     haze = film @ learned.scattering if learned.scattering_dyes else None
-    trap = np.array(learned.trapping(trial.ground, geometry).value)
+    trap = learned.trapped(trial.ground, geometry)
     return film_reading(base, film @ learned.absorption, haze, geometry, learned.n, trap)
 
 

@@ -154,7 +154,7 @@ def distances(learned: Learned, target: Target, mix: Array, ground: Ground, coat
     """Return predicted dE00 to the target at its worst angle, for rows of mixes and coats over one ground, (m,)."""
     worst = np.zeros(len(mix))
     for geometry, colour in target.colours.items():
-        trap = learned.trapping(ground, geometry).value
+        trap = learned.trapped(ground, geometry)
         readings = predict_readings(learned, ground.reading(geometry)[None], mix, coats, geometry, trap)
         worst = np.maximum(worst, np.asarray(ciede2000(colour, eye.lab(readings))))
     return worst

@@ -23,7 +23,7 @@ def test_batched_and_single_predictions_agree(day):
     single = predict(learned, Trial(ground, {"dye 1": 0.5}, 2), ["45:0"])[0].reading
     table = learned.shares([{"dye 1": 0.5}, {"dye 2": 1.0}])
     many = predict_readings(
-        learned, ground.reading("45:0"), table, np.array([2.0, 1.0]), "45:0", learned.trapping(ground, "45:0").value
+        learned, ground.reading("45:0"), table, np.array([2.0, 1.0]), "45:0", learned.trapped(ground, "45:0")
     )
     assert many[0] == pytest.approx(single, abs=1e-12)
 
