@@ -156,6 +156,8 @@ def _handed_over(value: object, folder: Path) -> object:
         with value.open() as stream, copy.open("wb") as kept:
             shutil.copyfileobj(stream, kept)
         return {"source": {"name": value.name, "size": value.size, "digest": value.digest, "file": str(copy)}}
+    if isinstance(value, list | tuple) and all(isinstance(item, list) for item in value):
+        return {"plain": [list(item) for item in value]}
     if isinstance(value, list | tuple):
         return {"values": [tree(item) for item in value]}
     return {"plain": value if isinstance(value, str) else dict(value) if isinstance(value, Mapping) else None}

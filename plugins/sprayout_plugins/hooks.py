@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import pluggy
 
-from sprayout_core.tables import Preview, RowLeftOut, Source, TableReading, WrittenTable
+from sprayout_core.tables import Differences, Preview, RowLeftOut, Source, TableReading, WrittenTable
 
 if TYPE_CHECKING:  # readers of tables need not load the bench sheet
     from sprayout_core.sheet import BenchSheet, LabelText
@@ -18,6 +18,7 @@ __all__ = [
     "GROUP",
     "answers",
     "answers_to",
+    "colour_differences",
     "preview_table",
     "print_labels",
     "print_sheet",
@@ -98,12 +99,26 @@ def print_labels(labels: Sequence[LabelText], grid: Mapping[str, str]) -> bytes 
     """
 
 
+@_question
+def colour_differences(
+    formula: str, standard: Sequence[Sequence[float]], trial: Sequence[Sequence[float]]
+) -> Differences | None:
+    """Compute the difference of pairs of colours in a formula of one's own.
+
+    formula   the formula that is wanted, by its name
+    standard  L*, a*, b* of the standards, (n, 3)
+    trial     L*, a*, b* of the trials, seen in the same light, (n, 3)
+    returns   one difference for each pair; None when the formula is not one this plugin knows
+    """
+
+
 def answers_to(hook: str) -> tuple[type, ...] | None:
     """Return the kinds a hook's answer may have, or None for a stream of readings and lines left out."""
     kinds: dict[str, tuple[type, ...] | None] = {
         "preview_table": (Preview,),
         "read_table": None,
         "write_table": (WrittenTable,),
+        "colour_differences": (Differences,),
         "print_sheet": (bytes,),
         "print_labels": (bytes,),
     }

@@ -11,6 +11,7 @@ from sprayout_core.tables.conditions import (
     illuminant,
     observer,
 )
+from sprayout_core.tables.differences import Differences
 from sprayout_core.tables.preview import Choice, Preview, Question, RowLeftOut, Understood
 from sprayout_core.tables.reading import TableReading, WrittenTable
 from sprayout_core.tables.source import Source, counted, in_memory
@@ -24,6 +25,7 @@ __all__ = [
     "TYPED",
     "Choice",
     "Conditions",
+    "Differences",
     "Preview",
     "Question",
     "RowLeftOut",

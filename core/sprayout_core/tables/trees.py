@@ -11,6 +11,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Any, get_args, get_origin, get_type_hints
 
 from sprayout_core.errors import Fault, SprayoutError
+from sprayout_core.tables.differences import Differences
 from sprayout_core.tables.preview import Preview, RowLeftOut
 from sprayout_core.tables.reading import TableReading, WrittenTable
 
@@ -19,7 +20,7 @@ if TYPE_CHECKING:
 
 __all__ = ["TableValue", "from_tree", "tree"]
 
-TableValue = Preview | TableReading | RowLeftOut | Fault | WrittenTable
+TableValue = Preview | TableReading | RowLeftOut | Fault | WrittenTable | Differences
 """What crosses as a tree."""
 
 _KINDS: dict[str, type] = {
@@ -28,6 +29,7 @@ _KINDS: dict[str, type] = {
     "left_out": RowLeftOut,
     "fault": Fault,
     "table": WrittenTable,
+    "differences": Differences,
 }
 _NAMES = {kind: name for name, kind in _KINDS.items()}
 

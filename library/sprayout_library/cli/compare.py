@@ -17,13 +17,15 @@ if TYPE_CHECKING:
 @click.command("compare")
 @click.argument("one")
 @click.argument("other", required=False)
-@click.option("--light", "lights", multiple=True, help="Another light, or several: A, FL11, shop LED, direct sun ...")
+@click.option("--light", "lights", multiple=True, help="Another light, or several: A, FL11, shop LED, a table.csv ...")
+@click.option("--difference", metavar="NAME", help="Another formula: cie1976, cie94-textiles, cmc-2-1, a plugin's ...")
 @click.option("--picture", type=click.Path(path_type=Path), help="Draw it into this SVG file too.")
 @click.option("--json", "form", flag_value="json", help="As JSON.")
 @click.pass_obj
 def command(
-    desk: Desk, /, one: str, other: str | None, lights: tuple[str, ...], picture: Path | None, form: str | None
-) -> None:
+    desk: Desk, /, one: str, other: str | None, lights: tuple[str, ...], difference: str | None,
+    picture: Path | None, form: str | None,
+) -> None:  # fmt: skip
     """Compare ONE with OTHER: the standard first, then the trial.
 
     \b
@@ -45,7 +47,7 @@ def command(
                 "Name two of one kind.",
             )
         lines = tell_between(before.document, after.document, names.label)
-        colours = colour_between(store, before, after, lights)
+        colours = colour_between(store, before, after, lights, difference)
         if picture is not None:
             from sprayout_library.cli.drawn import draw_differences, put
 

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from sprayout_core.documents import Library, Panel, Reading, Recipe, Tolerance
 from sprayout_core.errors import SprayoutError
+from sprayout_library.record.asked import formula_of_plugin, light_from_file
 from sprayout_library.record.evidence import Evidence
 from sprayout_library.record.measured import Colour, colours_of, default_view, spectra_of
 from sprayout_library.store import Store
@@ -43,23 +45,42 @@ def manifest_of(store: Store) -> Library | None:
 
 
 def views_of(store: Store, lights: Sequence[str]) -> list[View]:
-    """Return the views of the lights named, or the manifest's own. Raises UnknownLightError."""
-    from sprayout_core.light import named_view
+    """Return the views of the lights named, or the manifest's own. A name that ends in .csv is a light's own table.
 
-    return [named_view(light) for light in lights] or [default_view(manifest_of(store))]
+    Raises UnknownLightError, LightError.
+    """
+    from sprayout_core.light import View, named_view
+
+    found = []
+    for light in lights:
+        own = light.lower().endswith(".csv")
+        found.append(View(light_from_file(Path(light)), 10) if own else named_view(light))
+    return found or [default_view(manifest_of(store))]
 
 
-def difference_formula(store: Store) -> tuple[str, Formula]:
-    """Return the difference formula that the library chose, by its name: CIEDE2000 where none is."""
-    from sprayout_core.difference import formula
+def difference_formula(store: Store, name: str | None = None) -> tuple[str, Formula]:
+    """Return a difference formula by its name: the one asked for, else the library's own, else CIEDE2000.
+
+    A name that is none of the built-in ones is asked of the plugins. Raises SprayoutError where nobody knows it.
+    """
+    from sprayout_core.difference import FORMULAS, formula
 
     manifest = manifest_of(store)
-    name = (manifest.difference if manifest else None) or "ciede2000"
-    return name, formula(_FORMULAS.get(name, name))
+    chosen = name or (manifest.difference if manifest else None) or "ciede2000"
+    own = _FORMULAS.get(chosen, chosen)
+    return chosen, formula(own) if own in FORMULAS else formula_of_plugin(chosen)
 
 
-def compare_panels(store: Store, evidence: Evidence, standard: Panel, trial: Panel, views: Sequence[View]) -> Between:
+def compare_panels(
+    store: Store,
+    evidence: Evidence,
+    standard: Panel,
+    trial: Panel,
+    views: Sequence[View],
+    formula: str | None = None,
+) -> Between:
     """Return what was measured between two panels, spot by spot, geometry by geometry, light by light."""
+    chosen = difference_formula(store, formula)
     found = Between()
     said = f"{trial.name} against {standard.name}"
     ours, theirs = evidence.readings.get(standard.id, []), evidence.readings.get(trial.id, [])
@@ -67,7 +88,7 @@ def compare_panels(store: Store, evidence: Evidence, standard: Panel, trial: Pan
     for view in views:
         for one in colours_of(ours, view):
             for other in colours_of(theirs, view):
-                matched |= _spots(store, said, (standard, one), (trial, other), found)
+                matched |= _spots(chosen, said, (standard, one), (trial, other), found)
     if not matched:
         found.lines.append(f"{said}: unknown, no readings of the same stage and geometry")
         return found
@@ -79,7 +100,11 @@ def compare_panels(store: Store, evidence: Evidence, standard: Panel, trial: Pan
 
 
 def _spots(
-    store: Store, said: str, standard: tuple[Panel, Colour], trial: tuple[Panel, Colour], found: Between
+    chosen: tuple[str, Formula],
+    said: str,
+    standard: tuple[Panel, Colour],
+    trial: tuple[Panel, Colour],
+    found: Between,
 ) -> bool:
     one, other = standard[1], trial[1]
     if (one.spot.zone, one.spot.step) != (other.spot.zone, other.spot.step):
@@ -94,18 +119,24 @@ def _spots(
         return False
     shared = sorted(set(one.seen) & set(other.seen))
     for geometry in shared:
-        _at(store, said, one, geometry, one.seen[geometry], other.seen[geometry], found)
+        _at(chosen, said, one, geometry, one.seen[geometry], other.seen[geometry], found)
     return bool(shared)
 
 
 def _at(
-    store: Store, said: str, spot: Colour, geometry: str, ours: SeenColour, theirs: SeenColour, found: Between
+    chosen: tuple[str, Formula],
+    said: str,
+    spot: Colour,
+    geometry: str,
+    ours: SeenColour,
+    theirs: SeenColour,
+    found: Between,
 ) -> None:
     from sprayout_core.difference import components, words
     from sprayout_core.light import comparable, hexadecimal, srgb
 
     comparable(ours, theirs)
-    name, formula = difference_formula(store)
+    name, formula = chosen
     difference = float(formula(ours.lab, theirs.lab))
     apart = components(ours.lab, theirs.lab)
     direction = str(words(ours.lab, theirs.lab))

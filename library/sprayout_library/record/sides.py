@@ -81,7 +81,9 @@ def _side(store: Store, names: Names, text: str) -> Side:
     return Side(entry.name, document)
 
 
-def colour_between(store: Store, before: Side, after: Side, lights: Sequence[str] = ()) -> Between:
+def colour_between(
+    store: Store, before: Side, after: Side, lights: Sequence[str] = (), formula: str | None = None
+) -> Between:
     """Return the measured difference between two sides, spot by spot and geometry by geometry, in each light.
 
     A formula or a recipe is seen through the panels that prove exactly that version, over the same ground.
@@ -90,7 +92,7 @@ def colour_between(store: Store, before: Side, after: Side, lights: Sequence[str
     views = views_of(store, lights)
     found = Between()
     for standard, trial in _panel_pairs(store, evidence, before.document, after.document):
-        one = compare_panels(store, evidence, standard, trial, views)
+        one = compare_panels(store, evidence, standard, trial, views, formula)
         for name in ("lines", "table", "numbers", "cautions", "swatches"):
             getattr(found, name).extend(getattr(one, name))
     if not found.lines:

@@ -109,3 +109,18 @@ def test_pictures_are_svg_with_words(measured, tmp_path, what):
 def test_what_cannot_be_drawn_or_told_is_refused(settled, words, told):
     status, _, err = settled(*words)
     assert status == 1 and told in err.lower()
+
+
+def test_a_light_of_ones_own_and_another_formula(measured, tmp_path):
+    rows = ["nm,power", *(f"{nm},{1 + nm / 1000}" for nm in range(380, 781, 20))]
+    (tmp_path / "booth.csv").write_text("\n".join(rows), encoding="utf-8")
+    words = ("compare", "KF-1", "KF-2", "--light", "booth.csv", "--difference", "cmc-2-1", "--json")
+    status, out, err = measured(*words)
+    assert status == 0, err
+    one = json.loads(out)["colour"]["numbers"][0]
+    assert one["view"] == "booth/10°" and one["formula"] == "cmc-2-1"
+    (tmp_path / "broken.csv").write_text("nm,power\n400,1\n420,bright\n", encoding="utf-8")
+    status, _, err = measured("compare", "KF-1", "KF-2", "--light", "broken.csv")
+    assert status == 1 and "broken.csv, line 3" in err
+    status, _, err = measured("compare", "KF-1", "KF-2", "--difference", "wishful")
+    assert status == 1 and "no plugin knows" in err
