@@ -136,7 +136,7 @@ class Counts:
 
     def __call__(self, came: Any) -> None:
         """Tell one thing that happened."""
-        from sprayout_library.inbox import Outcome, Placed
+        from sprayout_library.inbox import Outcome, Placed, Same
 
         self.told += 1
         if isinstance(came, Outcome):
@@ -145,6 +145,8 @@ class Counts:
             self.fresh += came.count
             panels = ", ".join(sorted(map(self._label, came.panels))[:5])
             say(f"{counted(came.count, 'reading')} that waited found {panels}.")
+        elif isinstance(came, Same):
+            say(f"{came.name}: the same as {came.other}, which was taken already.")
         else:
             again = " It is tried again." if came.passing else ""
             say(f"{came.name + ': not taken: ' if came.name else ''}{came.reason}{again}", fg="yellow")

@@ -7,7 +7,7 @@ from sprayout_library.inbox.ledger import FileNote, Inbox, WaitingRow
 from sprayout_library.inbox.mappings import Mappings, headings_mark
 from sprayout_library.inbox.settling import Settling
 from sprayout_library.inbox.taking import Asked, NotReady, Previews, Readers, options_from_words
-from sprayout_library.inbox.watching import Placed, Refused, Watch
+from sprayout_library.inbox.watching import Placed, Refused, Same, Watch
 
 __all__ = [
     "Asked",
@@ -25,6 +25,7 @@ __all__ = [
     "Previews",
     "Readers",
     "Refused",
+    "Same",
     "Settling",
     "StillChanging",
     "WaitingRow",

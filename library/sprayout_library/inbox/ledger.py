@@ -9,6 +9,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
+from sys import intern
 from typing import Any
 
 from sprayout_core.tables import TableReading, from_tree, tree
@@ -145,10 +146,12 @@ class Inbox:
         elif what == "row":
             key = str(entry["key"])
             if key not in self.placed:
+                named = entry.get("named")
+                # Thousands of rows share these: each is kept once.
+                file, digest, reason = (intern(str(entry[name])) for name in ("file", "digest", "reason"))
                 self.rows[key] = WaitingRow(
-                    key, str(entry["file"]), str(entry["digest"]), int(entry["line"]), str(entry["label"]),
-                    str(entry["named"]) if entry.get("named") else None, str(entry["reason"]),
-                    int(entry["number"]), place,
+                    key, file, digest, int(entry["line"]), str(entry["label"]), intern(str(named)) if named else None,
+                    reason, int(entry["number"]), place,
                 )  # fmt: skip
         elif what == "placed":
             self.placed[str(entry["key"])] = str(entry["reading"])

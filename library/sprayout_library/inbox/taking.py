@@ -26,7 +26,8 @@ class NotReady(SprayoutError):
         self.preview = preview
         if preview.faults:
             first, more = preview.faults[0], len(preview.faults) - 1
-            super().__init__(f"{first}" + (f" (and {more} more)" if more else ""), "Mend the file, or export it again.")
+            remedy = " ".join(filter(None, (first.remedy, f"And {more} more." if more else "")))
+            super().__init__(first.problem, remedy, place=first.place)
         else:
             asked = " ".join(f"--set {question.option}=..." for question in preview.questions)
             why = "; ".join(question.why for question in preview.questions)

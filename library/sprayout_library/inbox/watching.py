@@ -19,7 +19,7 @@ from sprayout_library.record import Writer
 from sprayout_library.record.placing import Spots
 from sprayout_library.store import BusyError, FullDiskError, StaleError
 
-__all__ = ["Placed", "Refused", "Told", "Watch"]
+__all__ = ["Placed", "Refused", "Same", "Told", "Watch"]
 
 _TOGETHER = 200
 _LATER = 15.0
@@ -47,7 +47,15 @@ class Placed:
     panels: frozenset[str]
 
 
-Told = Outcome | Refused | Placed
+@dataclass(frozen=True, slots=True)
+class Same:
+    """A file with the content of another one that was taken: it brings nothing more."""
+
+    name: str
+    other: str
+
+
+Told = Outcome | Refused | Placed | Same
 
 
 class Watch:
@@ -169,7 +177,7 @@ class Watch:
                 if earlier := batch.taken(digest) or self.inbox.taken(digest):
                     _same_panel(earlier, named)
                     batch.note(FileNote(str(path), SAME, digest, self._mark, seen, panel=named or ""))
-                    return None
+                    return Same(path.name, Path(earlier.path).name) if earlier.path != str(path) else None
                 if former and turned:
                     _not_grown(copy, former)
                 plugin, _ = self._readers.preview(copy.source, self._asked.options).ready(self._asked.reader)
@@ -178,7 +186,7 @@ class Watch:
         except _PASSING:
             raise
         except SprayoutError as error:
-            reason = str(error.fault)
+            reason = str(error.fault).removeprefix(f"{path.name}: ").removeprefix(f"{path.name}, ")
             if len(error.faults) > 1:
                 reason += f" (and {len(error.faults) - 1} more)"
         except OSError:

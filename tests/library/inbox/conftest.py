@@ -4,7 +4,7 @@ from datetime import UTC, datetime
 
 import pytest
 
-from sprayout_library.inbox import Asked, Inbox, Outcome, Placed, Refused, Watch
+from sprayout_library.inbox import Asked, Inbox, Outcome, Placed, Refused, Same, Watch
 from sprayout_library.record import Writer
 from sprayout_library.store import Store
 
@@ -96,6 +96,8 @@ def sorts(told):
             short.append(("refused", one.name))
         elif isinstance(one, Placed):
             short.append(("placed", one.count))
+        elif isinstance(one, Same):
+            short.append(("same", one.name, one.other))
     return short
 
 

@@ -83,10 +83,11 @@ def test_one_file_under_two_names_counts_once(shop):
     shop.put("a.csv", text)
     shop.put("deep/er/b.csv", text)
     watch = shop.watch()
-    assert shop.sorts(shop.run(watch)) == [("taken", "a.csv", 2, 0, 0)]
+    assert shop.sorts(shop.run(watch)) == [("taken", "a.csv", 2, 0, 0), ("same", "b.csv", "a.csv")]
     os.link(shop.folder / "a.csv", shop.folder / "c.csv")
     (shop.folder / "a.csv").rename(shop.folder / "d.csv")
-    assert shop.run(watch) == []
+    assert shop.sorts(shop.run(watch)) == [("same", "c.csv", "a.csv"), ("same", "d.csv", "a.csv")]
+    assert shop.run(shop.watch()) == [], "told once"
     assert len(shop.readings()) == 2
 
 
