@@ -34,7 +34,7 @@ in 1.x.
 GROUP = "sprayout.plugins"
 """The entry point group in which plugins are found."""
 
-ACROSS = frozenset({"preview_table", "read_table", "write_table"})
+ACROSS = frozenset({"preview_table", "read_table", "write_table", "colour_differences"})
 """The hooks whose arguments and answers can cross to a process of their own: all that foreign plugins
 are asked.
 """
