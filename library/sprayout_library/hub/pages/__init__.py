@@ -1,0 +1,6 @@
+"""Pages: a library in a browser, shown and tapped, on one machine or by the hub."""
+
+from sprayout_library.hub.pages.routing import HEADERS, Serving, routes
+from sprayout_library.hub.pages.visit import Asked, Reply, Upload, Visit
+
+__all__ = ["HEADERS", "Asked", "Reply", "Serving", "Upload", "Visit", "routes"]

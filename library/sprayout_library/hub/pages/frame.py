@@ -1,0 +1,70 @@
+"""The frame of every page: templates with every text escaped, figures and times as people say them."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from functools import cache
+from importlib.resources import files
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+
+from sprayout_library.hub.pages.visit import Reply, Visit
+
+__all__ = ["DOORS", "css_and_js", "day", "rendered"]
+
+#: The doors of the day: address, word.
+DOORS = (("/", "Today"), ("/mix", "Mix"), ("/pour", "Pour"), ("/spray", "Spray"), ("/look", "Look"), ("/share", "Share"))
+_MEDIA = {"css": "text/css; charset=utf-8", "js": "text/javascript; charset=utf-8", "svg": "image/svg+xml"}
+
+
+@cache
+def _templates() -> Environment:
+    found = Environment(
+        loader=PackageLoader("sprayout_library.hub.pages"), autoescape=True, undefined=StrictUndefined,
+        trim_blocks=True, lstrip_blocks=True,
+    )  # fmt: skip
+    found.filters["day"] = day
+    found.filters["counted"] = counted
+    return found
+
+
+def rendered(reply: Reply, visit: Visit | None, path: str) -> str:
+    """Return the page of a reply; without a visit, of one that never came to a library."""
+    door = next((where for where, _ in reversed(DOORS) if path == where or path.startswith(where + "/")), "")
+    told = {
+        "base": visit.base if visit else "",
+        "csrf": visit.csrf if visit else "",
+        "may_write": visit.may_write if visit else False,
+        "label": visit.names.label if visit else str,
+        "now": visit.at if visit else "",
+        "doors": DOORS,
+        "door": door,
+        "faults": (),
+        **reply.shown,
+    }
+    return _templates().get_template(reply.template).render(told)
+
+
+def css_and_js(name: str) -> tuple[bytes, str] | None:
+    """Return a static file and its media type, or None; only plain names are looked at."""
+    ending = name.rpartition(".")[2]
+    if ending not in _MEDIA or "/" in name or "\\" in name or name.startswith("."):
+        return None
+    place = files("sprayout_library.hub.pages") / "static" / name
+    return (place.read_bytes(), _MEDIA[ending]) if place.is_file() else None
+
+
+def day(time: str | None) -> str:
+    """Return a time as people say it: 2 March 2026, 09:10, by this machine's clock."""
+    if not time:
+        return ""
+    try:
+        at = datetime.fromisoformat(time.upper().replace("Z", "+00:00")).astimezone()
+    except ValueError:
+        return time
+    return f"{at.day} {at:%B %Y, %H:%M}"
+
+
+def counted(number: int, word: str, plural: str = "") -> str:
+    """Return a number with its word: 1 reading, 2 readings."""
+    return f"{number} {word if number == 1 else plural or word + 's'}"

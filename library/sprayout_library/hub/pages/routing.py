@@ -1,0 +1,218 @@
+"""The addresses of the pages, and the one place where requests of the web become visits."""
+
+from __future__ import annotations
+
+import secrets
+from collections.abc import Callable, Mapping
+from contextlib import AbstractContextManager
+from dataclasses import dataclass, field, replace
+from importlib import import_module
+from typing import TYPE_CHECKING
+
+from sprayout_core.errors import Fault, FaultsError, SprayoutError
+from sprayout_library.hub.pages.frame import css_and_js, rendered
+from sprayout_library.hub.pages.visit import Asked, Known, NotAllowed, NotThere, Reply, Upload, Visit
+from sprayout_library.record import NotKnown, Writer
+from sprayout_library.store import Store
+
+if TYPE_CHECKING:
+    from starlette.requests import Request
+    from starlette.responses import Response
+    from starlette.routing import Route
+
+__all__ = ["HEADERS", "MOST_BYTES", "Serving", "routes"]
+
+#: On every answer: nothing from elsewhere is loaded, framed or told.
+HEADERS = {
+    "content-security-policy": (
+        "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self'; connect-src 'self'; "
+        "form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
+    ),
+    "x-content-type-options": "nosniff",
+    "referrer-policy": "same-origin",
+    "cross-origin-opener-policy": "same-origin",
+    "cache-control": "no-store",
+}
+#: A larger body is refused while it comes in.
+MOST_BYTES = 32_000_000
+
+#: Address, module of this room, what it shows, what it does; what does something is shown again where it is refused.
+_TABLE = (
+    ("/", "today", "today", ""),
+    ("/mix", "mixing", "mixes", "write"),
+    ("/pour", "pour", "pour", "record"),
+    ("/spray", "spray", "spray", ""),
+    ("/spray/new", "spray", "new", "start"),
+    ("/spray/{session}", "spray", "session", "tap"),
+    ("/look", "wall", "wall", ""),
+    ("/look/compare", "compare", "compare", ""),
+    ("/look/grid", "grid", "grid", ""),
+    ("/look/readings", "taking", "readings", "take"),
+    ("/thing/{id}", "thing", "thing", ""),
+    ("/find", "find", "find", ""),
+    ("/share", "share", "share", ""),
+    ("/share/answers", "answers", "answers", ""),
+    ("/share/answers/{id}", "answers", "answer", "choose"),
+)
+
+Shows = Callable[[Visit], Reply]
+
+
+@dataclass(frozen=True, slots=True)
+class Serving:
+    """How pages are served.
+
+    open_store  opens the library that a request is for; a context manager that closes it
+    writer_for  who writes for a request; None where its visitor only reads
+    csrf_for    the token that a request's forms must carry, bound to its visitor's sign-in
+    base_for    where the pages of that library begin, such as /l/co-op; nothing on one machine
+    """
+
+    open_store: Callable[[Request], AbstractContextManager[Store]]
+    writer_for: Callable[[Request, Store], Writer | None]
+    csrf_for: Callable[[Request], str]
+    base_for: Callable[[Request], str] = lambda _: ""
+    known: Known = field(default_factory=Known)
+
+
+def routes(serving: Serving) -> list[Route]:
+    """Return the pages as routes of starlette, to stand alone or be mounted by the hub."""
+    from starlette.routing import Route
+
+    found = [Route("/static/{name}", _static, methods=["GET"], name="static")]
+    for path, module, shows, does in _TABLE:
+        handler = _handler(serving, path, module, shows, does)
+        found.append(Route(path, handler, methods=["GET", "POST"] if does else ["GET"], name=f"{module}-{shows}"))
+    return found
+
+
+async def _static(request: Request) -> Response:
+    from starlette.responses import Response
+
+    held = css_and_js(request.path_params["name"])
+    if held is None:
+        return Response(b"", 404, HEADERS)
+    return Response(held[0], 200, {**HEADERS, "cache-control": "max-age=300"}, media_type=held[1])
+
+
+def _handler(serving: Serving, path: str, module: str, shows: str, does: str) -> Callable[[Request], object]:
+    from starlette.concurrency import run_in_threadpool
+
+    async def handle(request: Request) -> Response:
+        try:
+            asked = await _asked(request)
+        except SprayoutError as error:
+            return _response(Reply("fault.html", {"faults": error.faults}, 413), None, path)
+        function = does if request.method == "POST" else shows
+        return await run_in_threadpool(_answered, serving, request, asked, (path, module, shows, function))
+
+    return handle
+
+
+def _answered(serving: Serving, request: Request, asked: Asked, place: tuple[str, str, str, str]) -> Response:
+    path, module, shows, function = place
+    page = import_module(f"sprayout_library.hub.pages.{module}")
+    try:
+        with serving.open_store(request) as store:
+            visit = Visit(
+                asked, store, serving.known.of(store), serving.base_for(request), serving.csrf_for(request),
+                lambda one: serving.writer_for(request, one),
+            )  # fmt: skip
+            if function != shows and not _token_fits(asked.said("csrf"), visit.csrf):
+                reply = _fault(NotAllowed("this form is not from here, or too old", "Go back, load the page, try again."))
+            else:
+                reply = _tried(page, visit, shows, function)
+            return _response(reply, visit, path)
+    except SprayoutError as error:
+        return _response(_fault(error), None, path)
+
+
+def _tried(page: object, visit: Visit, shows: str, function: str) -> Reply:
+    """Return what a page answers; where it refuses to do something, the page again, with what was the matter."""
+    show: Shows = getattr(page, shows)
+    try:
+        done: Reply = getattr(page, function)(visit)
+    except SprayoutError as error:
+        refused = _fault(error)
+        if function == shows or refused.status in (403, 404):
+            return refused
+        try:
+            again = show(visit)
+        except SprayoutError:
+            return refused
+        if again.to:
+            return refused
+        return replace(again, shown={**again.shown, "faults": error.faults}, status=refused.status)
+    return done
+
+
+def _fault(error: SprayoutError) -> Reply:
+    status = 422
+    if isinstance(error, NotThere | NotKnown):
+        status = 404
+    elif isinstance(error, NotAllowed):
+        status = 403
+    return Reply("fault.html", {"faults": error.faults}, status)
+
+
+def _token_fits(given: str, held: str) -> bool:
+    return bool(held) and secrets.compare_digest(given.encode(), held.encode())
+
+
+def _response(reply: Reply, visit: Visit | None, path: str) -> Response:
+    from starlette.responses import RedirectResponse
+    from starlette.responses import Response as Plain
+
+    if reply.to:
+        return RedirectResponse(reply.to, reply.status, HEADERS)
+    if not reply.template:
+        return Plain(reply.content, reply.status, HEADERS, media_type=reply.media)
+    return Plain(rendered(reply, visit, path), reply.status, HEADERS, media_type=reply.media)
+
+
+async def _asked(request: Request) -> Asked:
+    parts = {name: str(value) for name, value in request.path_params.items()}
+    query = _lists([(name, value) for name, value in request.query_params.multi_items()])
+    if request.method != "POST":
+        return Asked(parts, query)
+    form, files = await _form(request)
+    return Asked(parts, query, form, files)
+
+
+def _lists(pairs: list[tuple[str, str]]) -> Mapping[str, list[str]]:
+    found: dict[str, list[str]] = {}
+    for name, value in pairs:
+        found.setdefault(name, []).append(value)
+    return found
+
+
+async def _form(request: Request) -> tuple[Mapping[str, list[str]], Mapping[str, Upload]]:
+    """Return the fields and the files of a form. Raises SprayoutError for one that is too large or broken."""
+    from starlette.datastructures import UploadFile
+    from starlette.exceptions import HTTPException
+    from starlette.requests import Request as Limited
+
+    taken = 0
+
+    async def receive() -> object:
+        nonlocal taken
+        message = await request.receive()
+        taken += len(message.get("body", b""))
+        if taken > MOST_BYTES:
+            raise SprayoutError("this is too large", f"Send up to {MOST_BYTES // 1_000_000} MB at a time.")
+        return message
+
+    fields: list[tuple[str, str]] = []
+    uploads = {}
+    try:
+        limited = Limited(request.scope, receive)  # type: ignore[arg-type]
+        async with limited.form(max_files=4, max_fields=500, max_part_size=1_000_000) as form:
+            for name, value in form.multi_items():
+                if isinstance(value, UploadFile):
+                    if value.filename:
+                        uploads[name] = Upload(value.filename[:200], await value.read())
+                else:
+                    fields.append((name, value))
+    except HTTPException as error:
+        raise FaultsError([Fault("", "this form cannot be understood", str(error.detail)[:200])]) from None
+    return _lists(fields), uploads
