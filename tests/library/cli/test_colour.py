@@ -124,3 +124,11 @@ def test_a_light_of_ones_own_and_another_formula(measured, tmp_path):
     assert status == 1 and "broken.csv, line 3" in err
     status, _, err = measured("compare", "KF-1", "KF-2", "--difference", "wishful")
     assert status == 1 and "no plugin knows" in err.lower()
+
+
+def test_defaults_are_told_and_changed(measured):
+    assert "ciede2000" in measured("defaults")[1]
+    assert measured("defaults", "--light", "D50", "--observer", "2", "--difference", "cie76")[0] == 0
+    one = json.loads(measured("compare", "KF-1", "KF-2", "--json")[1])["colour"]["numbers"][0]
+    assert one["view"] == "D50/2°" and one["formula"] == "cie76"
+    assert measured("defaults", "--light", "candle")[0] == 1
