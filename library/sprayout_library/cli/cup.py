@@ -72,7 +72,7 @@ def found_cup(code: str, store: Store, names: Names, shelf: Shelf) -> Batch:
         identity = names.find(code, "batch").id
     batch = shelf.batches.get(identity)
     if batch is None:
-        raise SprayoutError(f"{names.label(identity)} was taken out of use", "Bring it back: sprayout withdraw CODE --bring-back.")
+        raise SprayoutError(f"{names.label(identity)} was taken out of use", "See sprayout withdraw --bring-back.")
     return batch
 
 

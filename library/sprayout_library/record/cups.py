@@ -217,7 +217,9 @@ class Shelf:
             document = resolve(of, self.store.find)
             if isinstance(document, Material):
                 return density_of_material(document)
-            raise SprayoutError(f"{document.name} is taken out of use", "Bring the cup back: sprayout withdraw CODE --bring-back.")
+            raise SprayoutError(
+                f"{document.name} is taken out of use", "Bring it back: sprayout withdraw --bring-back."
+            )
         if of in path:
             raise SprayoutError("cups are poured in a circle", "Correct what was poured.")
         grams, ml = Fraction(0), Fraction(0)
