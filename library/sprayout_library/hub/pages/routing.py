@@ -10,8 +10,9 @@ from importlib import import_module
 from typing import TYPE_CHECKING
 
 from sprayout_core.errors import Fault, FaultsError, SprayoutError
+from sprayout_library.hub.pages.drops import Drops, Upload
 from sprayout_library.hub.pages.frame import css_and_js, rendered
-from sprayout_library.hub.pages.visit import Asked, Known, NotAllowed, NotThere, Reply, Upload, Visit
+from sprayout_library.hub.pages.visit import Asked, Known, NotAllowed, NotThere, Reply, Visit
 from sprayout_library.record import NotKnown, Writer
 from sprayout_library.store import Store
 
@@ -51,6 +52,7 @@ _TABLE = (
     ("/thing/{id}", "thing", "thing", ""),
     ("/find", "find", "find", ""),
     ("/share", "share", "share", ""),
+    ("/share/packet/{id}", "share", "packet", ""),
     ("/share/answers", "answers", "answers", ""),
     ("/share/answers/{id}", "answers", "answer", "choose"),
 )
@@ -73,6 +75,7 @@ class Serving:
     csrf_for: Callable[[Request], str]
     base_for: Callable[[Request], str] = lambda _: ""
     known: Known = field(default_factory=Known)
+    drops: Drops = field(default_factory=Drops)
 
 
 def routes(serving: Serving) -> list[Route]:
@@ -116,7 +119,7 @@ def _answered(serving: Serving, request: Request, asked: Asked, place: tuple[str
         with serving.open_store(request) as store:
             visit = Visit(
                 asked, store, serving.known.of(store), serving.base_for(request), serving.csrf_for(request),
-                lambda one: serving.writer_for(request, one),
+                lambda one: serving.writer_for(request, one), serving.known, serving.drops,
             )  # fmt: skip
             if function != shows and not _token_fits(asked.said("csrf"), visit.csrf):
                 reply = _fault(NotAllowed("this form is not from here, or too old", "Go back, load the page, try again."))
@@ -166,7 +169,8 @@ def _response(reply: Reply, visit: Visit | None, path: str) -> Response:
     if reply.to:
         return RedirectResponse(reply.to, reply.status, HEADERS)
     if not reply.template:
-        return Plain(reply.content, reply.status, HEADERS, media_type=reply.media)
+        saved = {"content-disposition": f'attachment; filename="{reply.save_as}"'} if reply.save_as else {}
+        return Plain(reply.content, reply.status, {**HEADERS, **saved}, media_type=reply.media)
     return Plain(rendered(reply, visit, path), reply.status, HEADERS, media_type=reply.media)
 
 

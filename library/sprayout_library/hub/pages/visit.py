@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from sprayout_core.documents import Document
 from sprayout_core.errors import SprayoutError
+from sprayout_library.hub.pages.drops import Drops, Upload
 from sprayout_library.record import Evidence, Names, Writer, evidence_for
 from sprayout_library.store import Store
 
@@ -26,14 +27,6 @@ class NotThere(SprayoutError):
 
 class NotAllowed(SprayoutError):
     """Something that this visitor may not do here."""
-
-
-@dataclass(frozen=True, slots=True)
-class Upload:
-    """A file that was dropped: its name, and its whole content."""
-
-    name: str
-    content: bytes
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +57,7 @@ class Reply:
     to: str = ""
     content: bytes = b""
     media: str = "text/html; charset=utf-8"
+    save_as: str = ""
 
 
 @dataclass(slots=True)
@@ -117,9 +111,11 @@ class Known:
 class Visit:
     """One request at one library.
 
-    base        where the pages of this library begin, without a stroke at its end
-    csrf        the token that every form carries
-    may_write   whether this visitor may change anything
+    base    where the pages of this library begin, without a stroke at its end
+    csrf    the token that every form carries
+    writes  gives who writes for the visitor; None where they only read
+    known   what was worked out of libraries before
+    drops   files dropped, between looking into them and taking them in
     """
 
     asked: Asked
@@ -128,6 +124,8 @@ class Visit:
     base: str = ""
     csrf: str = ""
     writes: Callable[[Store], Writer | None] = lambda _: None
+    known: Known = field(default_factory=Known)
+    drops: Drops = field(default_factory=Drops)
     now: datetime = field(default_factory=lambda: datetime.now(UTC))
 
     @property
