@@ -51,6 +51,11 @@ _SETTINGS = (
 
 _NEW_GROUP: int = getattr(subprocess, "CREATE_NEW_PROCESS_GROUP", 0)  # exists on Windows only
 
+_WRITING = re.compile(
+    r"(?i)(?:could not|couldn't|unable to|failed to|cannot|can't) (?:write|create|open|update|append|close)"
+)
+_ROOM = 262_144
+
 _SECRET = re.compile(r"(?i)\b([a-z][a-z0-9+.-]*://)[^/@\s]+@|(authorization:\s*)\S+\s*\S*")
 
 
@@ -186,6 +191,8 @@ class Git:
             if process.returncode:
                 said.seek(0)
                 detail = said.read(20_000).decode("utf-8", "replace")
+                if _WRITING.search(detail) and shutil.disk_usage(self.folder).free < _ROOM:
+                    detail += "\nNo space left on device"  # git does not always say why it could not write
                 raise failure(words, process.returncode, detail, output[:20_000].decode("utf-8", "replace"))
         return output
 

@@ -9,7 +9,7 @@ from pathlib import Path
 from sprayout_library.machine import synced_by, write_whole
 from sprayout_library.store.errors import NotALibraryError, ReadOnlyError, UnsafeError
 from sprayout_library.store.git import Git, git_version
-from sprayout_library.store.shape import check_settings, check_shape
+from sprayout_library.store.shape import check_outline, check_settings
 
 __all__ = ["begin", "looked_at", "make_bare"]
 
@@ -88,7 +88,7 @@ def looked_at(folder: Path) -> str:
             "Read it as files, or make a library that joins it.",
             place=str(folder),
         )
-    check_shape(folder)
+    check_outline(folder)
     mark = check_settings(folder).get("sprayout.mark", "")
     if not _MARK.fullmatch(mark):
         raise NotALibraryError(

@@ -5,11 +5,12 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Iterator
+from contextlib import suppress
 from pathlib import Path
 
 from sprayout_library.store.errors import NotALibraryError, UnsafeError
 
-__all__ = ["check_settings", "check_shape", "settings_of"]
+__all__ = ["check_outline", "check_settings", "check_shape", "settings_of"]
 
 _MOST_FILES = 400_000
 _LARGEST_SETTINGS = 100_000
@@ -85,6 +86,17 @@ def check_settings(folder: Path) -> dict[str, str]:
 
 
 def check_shape(folder: Path) -> None:
+    """Refuse a folder whose repository is anything but plain files and folders, down to the last object.
+
+    Raises NotALibraryError or UnsafeError, naming the file.
+    """
+    check_outline(folder)
+    for fan in _entries(str(folder / "objects")):
+        if fan.is_dir(follow_symlinks=False):
+            _check_files(folder, Path(fan.path))
+
+
+def check_outline(folder: Path) -> None:
     """Refuse a folder whose repository is anything but plain files and folders.
 
     A gitfile, commondir, linked or borrowed objects make a push write elsewhere; a pipe or device among the
@@ -108,33 +120,49 @@ def check_shape(folder: Path) -> None:
                 "Use a repository of its own.",
                 place=str(folder),
             )
-    _check_files(folder)
+    _check_files(folder, folder)
 
 
-def _check_files(folder: Path) -> None:
-    for count, entry in enumerate(_walked(folder), 1):
+def _check_files(folder: Path, top: Path) -> None:
+    """Look at everything below `top`, but not into the 256 folders of single objects."""
+    for count, entry in enumerate(_walked(top), 1):
         if count > _MOST_FILES:
             raise UnsafeError(f"more than {_MOST_FILES} files", "Pack the repository first.", place=str(folder))
         relative = Path(entry.path).relative_to(folder)
         if relative.parts[0] in {"refs", "HEAD", "packed-refs"} and entry.is_file(follow_symlinks=False):
             limit = 20_000_000 if relative.parts[0] == "packed-refs" else _LARGEST_REF
-            if entry.stat(follow_symlinks=False).st_size > limit:
-                raise UnsafeError("too large for a reference", "Use a plain repository.", place=str(folder / relative))
+            with suppress(FileNotFoundError):
+                if entry.stat(follow_symlinks=False).st_size > limit:
+                    raise UnsafeError(
+                        "too large for a reference", "Use a plain repository.", place=str(folder / relative)
+                    )
     _check_head(folder)
 
 
+_OBJECTS = re.compile(r".*[/\\]objects[/\\][0-9a-f]{2}")
+
+
 def _walked(folder: Path) -> Iterator[os.DirEntry[str]]:
+    """Yield everything below a folder; what others put there and took away meanwhile is no fault."""
     waiting = [str(folder)]
     while waiting:
-        with os.scandir(waiting.pop()) as entries:
-            for entry in entries:
-                if entry.is_symlink() or (hasattr(entry, "is_junction") and entry.is_junction()):
-                    raise UnsafeError("is a link", "Only plain files and folders are used.", place=entry.path)
-                if entry.is_dir(follow_symlinks=False):
+        for entry in _entries(waiting.pop()):
+            if entry.is_symlink() or (hasattr(entry, "is_junction") and entry.is_junction()):
+                raise UnsafeError("is a link", "Only plain files and folders are used.", place=entry.path)
+            if entry.is_dir(follow_symlinks=False):
+                if not _OBJECTS.fullmatch(entry.path):
                     waiting.append(entry.path)
-                elif not entry.is_file(follow_symlinks=False):
-                    raise UnsafeError("is no plain file", "Take it away: git would wait on it.", place=entry.path)
-                yield entry
+            elif not entry.is_file(follow_symlinks=False) and os.path.lexists(entry.path):
+                raise UnsafeError("is no plain file", "Take it away: git would wait on it.", place=entry.path)
+            yield entry
+
+
+def _entries(folder: str) -> list[os.DirEntry[str]]:
+    try:
+        with os.scandir(folder) as entries:
+            return list(entries)
+    except FileNotFoundError:
+        return []
 
 
 def _check_head(folder: Path) -> None:

@@ -14,7 +14,7 @@ from sprayout_library.store import Git, GitError, GitTimeoutError, Store
 from sprayout_library.store.care import STALE, clock_of
 from sprayout_library.store.layout import COPY
 from sprayout_library.store.making import make_bare
-from sprayout_library.store.shape import check_settings, check_shape
+from sprayout_library.store.shape import check_outline, check_settings, check_shape
 from sprayout_library.sync.errors import RemoteError, UnreachableError
 
 __all__ = ["Remote", "add_remote", "clear_own_lock", "heads_of", "make_shared_folder", "push", "remote_at", "remotes"]
@@ -59,7 +59,7 @@ class Remote:
             raise UnreachableError(
                 "the shared folder is not there", "Is the drive or the network connected?", place=self.address
             )
-        check_shape(folder)
+        check_outline(folder)
         check_settings(folder)
 
     def settings(self) -> list[tuple[str, str]]:
@@ -138,6 +138,8 @@ def heads_of(git: Git, remote: Remote, seconds: float = 120.0) -> dict[str, str]
     Raises UnreachableError or RemoteError.
     """
     remote.looked_at()
+    if remote.kind == "folder":
+        check_shape(Path(remote.address))
     words = ("ls-remote", "--refs", remote.address, "refs/heads/shops/*")
     try:
         said = git.run(*words, protocols=remote.protocol, settings=remote.settings(), seconds=seconds)
