@@ -287,3 +287,18 @@ def test_a_row_that_can_be_no_reading_refuses_its_file_and_is_tried_under_other_
     assert shop.readings() == []
     told = shop.run(shop.watch({**shop.options, "scale": "thousandths", "scale_confirmed": "thousandths"}))
     assert shop.sorts(told) == [("taken", "a.csv", 2, 0, 0)]
+
+
+def test_a_large_table_is_saved_in_several_versions(shop, monkeypatch):
+    from sprayout_library.inbox import batch
+
+    monkeypatch.setattr(batch, "MOST", 7)
+    monkeypatch.setattr(batch, "_MOST_VALUES", 50)
+    rows = [("KF-1" if number % 3 else "nobody", 10 + number) for number in range(30)]
+    shop.put("a.csv", shop.table(*rows))
+    assert shop.sorts(shop.run(shop.watch({**shop.options, "repeats": "replicates"}))) == [
+        ("taken", "a.csv", 20, 0, 10)
+    ]
+    assert len(shop.readings()) == 20 and len(shop.inbox().rows) == 10
+    store = shop.store()
+    assert len(store.git.text("rev-list", store.head).split()) > 5
