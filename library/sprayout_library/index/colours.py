@@ -1,0 +1,215 @@
+"""Colours kept beside the rows: L*a*b* of every measured spot, by geometry and view, in arrays."""
+
+from __future__ import annotations
+
+import json
+import zlib
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+import numpy.typing as npt
+
+from sprayout_core.errors import SprayoutError
+from sprayout_core.light import View, lab, tristimulus, white
+from sprayout_library.index.seal import Broken
+from sprayout_library.index.slim import Measured, Reading
+
+__all__ = ["GRADES", "STAGES", "Gathered", "Kept", "SpotKey"]
+
+Array = npt.NDArray[np.float64]
+SpotKey = tuple[str, str, str, str, str]
+"""Panel, zone, step, stage and grade: readings of one spot are averaged, those of two never are."""
+
+STAGES = ("bare", "cleared", "polished")
+GRADES = ("spectrum", "coordinates", "image-derived", "typed")
+
+_MANY = 4096
+_SAME_WHITE = 0.05
+_NO_GRID = 400.0, 701.0, 10.0
+
+
+@dataclass(slots=True)
+class _Sum:
+    """The running mean at one geometry: sums and counts by view, the first white of each spot."""
+
+    total: Array
+    count: npt.NDArray[np.int32]
+    white: Array
+
+    @classmethod
+    def of(cls, views: int) -> _Sum:
+        return cls(np.zeros((views, 64, 3)), np.zeros((views, 64), np.int32), np.full((views, 64, 3), np.nan))
+
+    def room(self, size: int) -> None:
+        if size > self.count.shape[1]:
+            more = max(size, 2 * self.count.shape[1]) - self.count.shape[1]
+            self.total = np.pad(self.total, ((0, 0), (0, more), (0, 0)))
+            self.count = np.pad(self.count, ((0, 0), (0, more)))
+            self.white = np.pad(self.white, ((0, 0), (0, more), (0, 0)), constant_values=np.nan)
+
+
+class Gathered:
+    """Colours being gathered, reading by reading; the mean of the repeats of each spot is kept.
+
+    Whites of one spot's repeats must agree, as when two colours are compared; a spot where they do not has
+    no colour here.
+    """
+
+    def __init__(self, views: Sequence[View]) -> None:
+        self.views = list(views)
+        self.spots: dict[SpotKey, int] = {}
+        self.sums: dict[str, _Sum] = {}
+        self._waiting: dict[tuple[str, tuple[float, ...]], tuple[list[int], list[list[float]]]] = defaultdict(
+            lambda: ([], [])
+        )
+        self._count = 0
+        self._rows = 0
+
+    def add(self, reading: Reading) -> None:
+        """Take the colours of one reading in; it must stand (not withdrawn, not superseded)."""
+        spot = (reading.panel, reading.zone, reading.step, reading.stage.surface, reading.grade)
+        row = self.spots.get(spot, -1)
+        if row < 0:
+            row = self.spots[spot] = self._rows
+            self._rows += 1
+        for one in reading.measured:
+            spectrum = one.reduced or one.spectrum
+            if spectrum is not None:
+                rows, values = self._waiting[one.geometry, spectrum.grid()]
+                rows.append(row)
+                values.append(spectrum.values)
+                self._count += 1
+            elif one.coordinates is not None:
+                self._given(row, one)
+        if self._count >= _MANY:
+            self._compute()
+
+    def forget(self, panels: Collection[str]) -> None:
+        """Drop what was gathered of some panels, to be gathered anew with more care."""
+        self._compute()
+        dropped = [spot for spot in self.spots if spot[0] in panels]
+        rows = [self.spots.pop(spot) for spot in dropped]
+        for held in self.sums.values():
+            held.room(self._rows)
+            held.count[:, rows] = 0
+
+    def _given(self, row: int, one: Measured) -> None:
+        given = one.coordinates
+        assert given is not None
+        for place, view in enumerate(self.views):
+            if (given.illuminant, given.observer) == (str(view.illuminant), view.observer):
+                against = given.white or white(view, np.arange(*_NO_GRID)).tolist()
+                self._sum(one.geometry, place, np.array([row]), np.array([given.lab], dtype=float), np.array(against))
+
+    def _compute(self) -> None:
+        for (geometry, grid), (rows, values) in self._waiting.items():
+            spectra = np.array(values, dtype=float)
+            nm = np.array(grid)
+            for place, view in enumerate(self.views):
+                try:
+                    against = white(view, nm)
+                    seen = lab(tristimulus(spectra, nm, view), against)
+                except SprayoutError:  # a grid that no weights exist for: the reading has no colour
+                    break
+                self._sum(geometry, place, np.array(rows), seen, against)
+        self._waiting.clear()
+        self._count = 0
+
+    def _sum(self, geometry: str, place: int, rows: npt.NDArray[np.intp], seen: Array, against: Array) -> None:
+        held = self.sums.setdefault(geometry, _Sum.of(len(self.views)))
+        held.room(self._rows)
+        fresh = np.isnan(held.white[place, rows, 0])
+        held.white[place, rows[fresh]] = against
+        strange = np.abs(held.white[place, rows] - against).max(axis=1) > _SAME_WHITE
+        np.add.at(held.total[place], rows, np.where(strange[:, np.newaxis], np.nan, seen))
+        np.add.at(held.count[place], rows, 1)
+
+    def means(self) -> dict[str, Array]:
+        """Return L*, a*, b* by geometry, (views, spots, 3); NaN where nothing was measured."""
+        self._compute()
+        found = {}
+        for geometry, held in sorted(self.sums.items()):
+            held.room(self._rows)
+            with np.errstate(invalid="ignore", divide="ignore"):
+                found[geometry] = held.total[:, : self._rows] / held.count[:, : self._rows, np.newaxis]
+        return found
+
+    def write(self, path: Path) -> None:
+        """Write the arrays; a panel is told by the number of its first spot."""
+        self._compute()
+        owners = np.full(self._rows, -1, dtype=np.int32)
+        first: dict[str, int] = {}
+        for spot, row in self.spots.items():
+            owners[row] = first.setdefault(spot[0], row)
+        stages = np.full(self._rows, len(STAGES), dtype=np.uint8)
+        grades = np.full(self._rows, len(GRADES), dtype=np.uint8)
+        for (_, _, _, stage, grade), row in self.spots.items():
+            stages[row] = STAGES.index(stage) if stage in STAGES else len(STAGES)
+            grades[row] = GRADES.index(grade) if grade in GRADES else len(GRADES)
+        blocks: list[tuple[str, bytes]] = [
+            ("owner", owners.tobytes()), ("stage", stages.tobytes()), ("grade", grades.tobytes()),
+        ]  # fmt: skip
+        for geometry, mean in self.means().items():
+            used = np.flatnonzero(self.sums[geometry].count[:, : self._rows].any(axis=0)).astype(np.int32)
+            blocks.append((f"rows {geometry}", used.tobytes()))
+            blocks += [(f"lab {place} {geometry}", mean[place, used].tobytes()) for place in range(len(self.views))]
+        table, start = [], 0
+        for name, content in blocks:
+            table.append([name, start, len(content), zlib.crc32(content)])
+            start += len(content)
+        head = json.dumps(table).encode()
+        with path.open("wb") as file:
+            file.write(len(head).to_bytes(8, "little") + zlib.crc32(head).to_bytes(4, "little") + head)
+            for _, content in blocks:
+                file.write(content)
+
+
+class Kept:
+    """The arrays of one layer, each read and compared with its check sum when it is first asked for."""
+
+    def __init__(self, path: Path) -> None:
+        self._file = path.open("rb")
+        head = self._file.read(12)
+        text = self._file.read(int.from_bytes(head[:8], "little")) if len(head) == 12 else b""
+        if not text or zlib.crc32(text) != int.from_bytes(head[8:], "little"):
+            self._file.close()
+            raise Broken(f"{path.name} is damaged")
+        self._start = 12 + len(text)
+        self._table = {name: (start, size, crc) for name, start, size, crc in json.loads(text)}
+        self._known: dict[str, bytes] = {}
+
+    def close(self) -> None:
+        """Close the file."""
+        self._file.close()
+
+    def geometries(self) -> Iterable[str]:
+        """Return the geometries anything was measured at."""
+        return [name.removeprefix("rows ") for name in self._table if name.startswith("rows ")]
+
+    def _block(self, name: str) -> bytes:
+        if name not in self._known:
+            start, size, crc = self._table[name]
+            self._file.seek(self._start + start)
+            content = self._file.read(size)
+            if len(content) != size or zlib.crc32(content) != crc:
+                raise Broken("the colours are damaged")
+            self._known[name] = content
+        return self._known[name]
+
+    def owner(self) -> npt.NDArray[np.int32]:
+        """Return the number of the panel of every spot; -1 where a number was not used."""
+        return np.frombuffer(self._block("owner"), dtype=np.int32)
+
+    def coded(self, what: str) -> npt.NDArray[np.uint8]:
+        """Return the stage or the grade of every spot, as its place in STAGES or GRADES."""
+        return np.frombuffer(self._block(what), dtype=np.uint8)
+
+    def lab(self, geometry: str, view: int) -> tuple[npt.NDArray[np.int32], Array]:
+        """Return the spots measured at a geometry (k,) and their L*, a*, b* in a view (k, 3); NaN where unknown."""
+        if f"rows {geometry}" not in self._table:
+            return np.empty(0, np.int32), np.empty((0, 3))
+        rows = np.frombuffer(self._block(f"rows {geometry}"), dtype=np.int32)
+        return rows, np.frombuffer(self._block(f"lab {view} {geometry}"), dtype=float).reshape(-1, 3)

@@ -1,0 +1,191 @@
+"""From documents to rows: what each is called, what is in it, and what core's own rules say of it."""
+
+from __future__ import annotations
+
+import hashlib
+from collections import defaultdict
+from collections.abc import Callable, Iterable
+from contextlib import suppress
+from fractions import Fraction
+from typing import Any, cast
+
+import msgspec
+
+from sprayout_core.compare import Sprayed, questions_of, recipe_status, status
+from sprayout_core.documents import KINDS, Document, Formula, Library, Recipe, Thing, read
+from sprayout_core.documents import Panel as WholePanel
+from sprayout_core.errors import SprayoutError
+from sprayout_core.mix import composition
+from sprayout_library.index.rows import Row, folded, key
+from sprayout_library.index.slim import Evidence, Head, Panel, Reading, decoder
+
+__all__ = [
+    "Relations",
+    "Shelf",
+    "formula_row",
+    "head_row",
+    "names_of",
+    "panel_row",
+    "recipe_row",
+    "seen_row",
+    "views_of",
+]
+
+_KEPT = 50_000
+_STANDING = {one: one.name.lower() for one in Sprayed}
+
+
+class Shelf:
+    """Materials, formulas and recipes at hand, understood when asked for; what core asks for as `find`.
+
+    Their stored form was checked when it came in, so the models alone read it here.
+    """
+
+    def __init__(self, content: Callable[[str], bytes | None]) -> None:
+        self._content = content
+        self._known: dict[str, Document | None] = {}
+
+    def find(self, identity: str) -> Document | None:
+        """Return a document, or None where it is not here."""
+        if identity not in self._known:
+            if len(self._known) >= _KEPT:
+                self._known.clear()
+            content = self._content(identity)
+            self._known[identity] = None if content is None else _understood(content)
+        return self._known[identity]
+
+    def title(self, identity: str) -> str:
+        """Return a document's title, empty where it has none or is not here."""
+        found = self.find(identity)
+        return (found.title or "") if found else ""
+
+
+def _understood(content: bytes) -> Document:
+    plain = msgspec.json.decode(content)
+    try:
+        return KINDS[plain["kind"]].model_validate(plain)
+    except ValueError:  # an older edition is brought forward by the careful reader
+        return read(content)
+
+
+class Relations:
+    """Rows of the other tables, gathered while documents become rows."""
+
+    def __init__(self) -> None:
+        self.tables: dict[str, list[tuple[object, ...]]] = defaultdict(list)
+
+    def add(self, table: str, *row: object) -> None:
+        """Add a row."""
+        self.tables[table].append(row)
+
+
+def head_row(one: Head | Reading, kind: str, blob: str, content: bytes) -> Row:
+    """Return the row of a document by what every kind may have."""
+    asked = 0
+    if one.questions or one.withdrawn:
+        asked = len(questions_of(_understood(content)))
+    notes = "\n".join(note.text for note in one.notes.values())
+    return Row(
+        one.id, kind, blob, one.title, getattr(one, "label", ""), getattr(one, "role", ""),
+        "\n".join(one.aliases.values()), notes, "\n".join(one.tags.values()), at=one.provenance.at,
+        withdrawn=int(bool(one.withdrawn)), asked=asked,
+    )  # fmt: skip
+
+
+def has_words(reading: Reading) -> bool:
+    """Return whether a reading has a row of its own: most have neither words nor anything to decide."""
+    said = reading.title or reading.tags or reading.notes or reading.aliases
+    return bool(said or reading.questions or reading.withdrawn)
+
+
+def names_of(row: Row, relations: Relations) -> None:
+    """Put down what a document goes by."""
+    for name in {folded(one) for one in (row.title, row.label, *row.aliases.split("\n")) if one}:
+        relations.add("called", name, key(row.id))
+
+
+def formula_row(row: Row, shelf: Shelf, panels: Iterable[Panel], relations: Relations) -> None:
+    """Fill in what is in a formula and whether it was sprayed."""
+    formula = shelf.find(row.id)
+    if not isinstance(formula, Formula):
+        return
+    direct = _components(formula)
+    for component in direct:
+        relations.add("uses", key(component), key(row.id), "formula")
+    row.status = _STANDING[status(formula, cast("Iterable[WholePanel]", panels), shelf.find).state]
+    flat: dict[str, Fraction] = {}
+    with suppress(SprayoutError):  # an open slot, two answers, a part that is not here: it has no composition
+        flat = composition(formula, shelf.find)
+    basis = (formula.mix.basis if formula.mix else None) or ""
+    for material, share in flat.items():
+        relations.add("share", key(material), float(share), key(row.id), str(share), basis)
+    if flat:
+        said = basis + ";".join(f"{material}={share}" for material, share in sorted(flat.items()))
+        row.mix = hashlib.sha256(said.encode()).digest()[:16]
+    row.materials = _titles(shelf, dict.fromkeys([*direct, *flat]))
+
+
+def _components(formula: Formula) -> list[str]:
+    """Return the materials and formulas a mix names, in any of its answers."""
+    found = [key for key, item in ((formula.mix.items if formula.mix else None) or {}).items() if item.kind != "slot"]
+    for answer in (formula.questions or {}).get("mix", {}).values():
+        if isinstance(answer.value, dict):
+            items = answer.value.get("items", {})
+            found += [name for name, item in items.items() if item.get("kind") != "slot"]
+    return list(dict.fromkeys(found))
+
+
+def _titles(shelf: Shelf, things: Iterable[str]) -> str:
+    return "\n".join(dict.fromkeys(title for thing in things if (title := shelf.title(thing))))
+
+
+def recipe_row(row: Row, shelf: Shelf, panels: Iterable[Panel], relations: Relations) -> None:
+    """Fill in what a recipe is made of, whether it was sprayed, and its standards."""
+    recipe = shelf.find(row.id)
+    if not isinstance(recipe, Recipe):
+        return
+    things: list[Thing] = [*(recipe.grounds or {}).values(), *([recipe.clear.of] if recipe.clear else [])]
+    named = dict.fromkeys([coat.formula for coat in (recipe.coats or {}).values()] + [thing.id for thing in things])
+    for thing in named:
+        relations.add("uses", key(thing), key(row.id), "recipe")
+    for standard in (recipe.standards or {}).values():
+        relations.add("standard", key(row.id), key(standard.panel))
+    row.materials = _titles(shelf, named)
+    row.status = _STANDING[recipe_status(recipe, cast("Iterable[WholePanel]", panels), shelf.find).state]
+
+
+def panel_row(row: Row, panel: Panel, relations: Relations) -> None:
+    """Put down what a panel proves."""
+    for formula in panel.proofs or {}:
+        relations.add("proves", key(formula), "formula", key(row.id))
+    if panel.recipe:
+        relations.add("proves", key(panel.recipe), "recipe", key(row.id))
+    if panel.supersedes:
+        relations.add("sees", key(panel.supersedes), key(row.id), "panel")
+
+
+def seen_row(row: Row, seen: Evidence, relations: Relations) -> None:
+    """Put down which panels a judgement or a picture speaks of."""
+    row.role = seen.quality or row.role
+    for panel in seen.panels():
+        relations.add("sees", key(panel), key(row.id), row.kind)
+        if seen.quality and not seen.withdrawn:
+            relations.add("judged", seen.quality, key(panel), key(row.id))
+
+
+def views_of(contents: Iterable[bytes]) -> list[tuple[str, int]]:
+    """Return the views colours are kept in: the library's own first, then the lights of a shop."""
+    found: list[tuple[str, int]] = []
+    for content in contents:
+        manifest: Any = read(content)
+        if isinstance(manifest, Library) and manifest.illuminant and manifest.observer:
+            found.append((manifest.illuminant, manifest.observer))
+        break
+    observer = 10
+    shop = [("D65", observer), ("A", observer), ("FL11", observer), ("LED-B4", observer)]
+    return list(dict.fromkeys([*found, *shop]))
+
+
+def decoded(kind: str, content: bytes) -> Any:
+    """Return the slim members of a document."""
+    return decoder(kind).decode(content)
