@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import secrets
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -21,6 +22,7 @@ def now_text(now: datetime) -> str:
     return now.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
 
 
+@functools.cache
 def tool_name() -> str:
     """Return the name and version that provenance gives for this program."""
     return f"sprayout {metadata.version('sprayout')}"
