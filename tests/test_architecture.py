@@ -1,6 +1,7 @@
 """What is promised of the structure, each promise one test that can fail."""
 
 import ast
+import functools
 import importlib
 import re
 import subprocess
@@ -25,12 +26,20 @@ def place(path):
     return path.relative_to(ROOT).as_posix()
 
 
+@functools.cache
+def parsed(path):
+    return ast.parse(path.read_text(encoding="utf-8"))
+
+
+@functools.cache
 def imports(path):
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    found = set()
+    for node in ast.walk(parsed(path)):
         if isinstance(node, ast.Import):
-            yield from (name.name for name in node.names)
+            found.update(name.name for name in node.names)
         elif isinstance(node, ast.ImportFrom) and node.module and not node.level:
-            yield node.module
+            found.add(node.module)
+    return frozenset(found)
 
 
 def test_top_level_is_exactly_what_was_agreed():
@@ -62,7 +71,7 @@ def test_a_file_is_one_idea(path):
 
 @pytest.mark.parametrize("path", [path for path in FILES if path.name == "__init__.py"], ids=place)
 def test_a_room_introduces_itself_and_lists_its_names(path):
-    tree = ast.parse(path.read_text(encoding="utf-8"))
+    tree = parsed(path)
     words = ast.get_docstring(tree)
     assert words and words.split("\n\n")[0].rstrip().endswith(".")
     room = ".".join(path.relative_to(ROOT).parts[1:-1])
@@ -132,7 +141,7 @@ BROAD = {
 
 @pytest.mark.parametrize("path", FILES, ids=place)
 def test_broad_excepts_stand_where_plugins_are_called_and_at_the_rims(path):
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    for node in ast.walk(parsed(path)):
         if isinstance(node, ast.ExceptHandler):
             broad = node.type is None or (
                 isinstance(node.type, ast.Name) and node.type.id in {"Exception", "BaseException"}

@@ -1,0 +1,28 @@
+"""What tests of several rooms share: the demo, played once."""
+
+import contextlib
+import io
+from types import SimpleNamespace
+
+import pytest
+
+from sprayout_library.cli.main import run
+
+
+@pytest.fixture(scope="session")
+def demo(tmp_path_factory):
+    """The demo as it ran: folder, status, out, err. The machine's own facts are beside the folder."""
+    place = tmp_path_factory.mktemp("demo")
+    out, err = io.StringIO(), io.StringIO()
+    with pytest.MonkeyPatch.context() as patch, contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
+        patch.setenv("SPRAYOUT_HOME", str(place / "machine"))
+        patch.delenv("SPRAYOUT_LIBRARY", raising=False)
+        status = run(["demo", str(place / "demo")])
+    return SimpleNamespace(folder=place / "demo", status=status, out=out.getvalue(), err=err.getvalue())
+
+
+@pytest.fixture
+def demo_folder(demo):
+    """The folder of the demo, for tests that only read it."""
+    assert demo.status == 0, demo.err
+    return demo.folder
