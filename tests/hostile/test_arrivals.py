@@ -159,7 +159,7 @@ def bomb(victim):
     return commit(victim.hub, tree(victim.hub, {"material": ("40000", inner)}))
 
 
-def nested_tree(victim, levels=3000):
+def nested_tree(victim, levels=500):
     inner = tree(victim.hub, at("x", b"{}"))
     for _ in range(levels):
         inner = raw_object(victim.hub, "tree", b"40000 a\0" + bytes.fromhex(inner))
@@ -420,6 +420,13 @@ HOSTILE = {
 }
 
 
+def some(cases, stride):
+    """Every `stride`-th case in the quick tier, the others in the long one: together all of them."""
+    return [
+        case if place % stride == 0 else pytest.param(case, marks=pytest.mark.long) for place, case in enumerate(cases)
+    ]
+
+
 def _unsorted(value):
     import json
 
@@ -436,7 +443,7 @@ def test_what_is_sound_comes_in(victim, case):
     assert git(victim.a.folder, "fsck", "--strict") == ""
 
 
-@pytest.mark.parametrize("case", HOSTILE)
+@pytest.mark.parametrize("case", some(HOSTILE, 3))
 def test_what_is_hostile_is_refused_by_name_and_changes_nothing(untouched, case):
     victim = untouched
     victim.a.refresh()
@@ -641,7 +648,7 @@ FOLDERS = {
 }
 
 
-@pytest.mark.parametrize("case", FOLDERS)
+@pytest.mark.parametrize("case", some(FOLDERS, 2))
 def test_a_folder_that_is_no_plain_repository_is_refused_before_git_sees_it(victim, case):
     spoil, message = FOLDERS[case]
     victim.edit(victim.a, victim.teal.id, Put("title", "Teal"))
@@ -653,19 +660,19 @@ def test_a_folder_that_is_no_plain_repository_is_refused_before_git_sees_it(vict
     assert snapshot(victim.a.folder) == twin
 
 
-@pytest.mark.parametrize(
-    "name",
-    [
-        "pre-receive",
-        "update",
-        "post-receive",
-        "post-update",
-        "reference-transaction",
-        "proc-receive",
-        "push-to-checkout",
-        "post-index-change",
-    ],
+HOOKS = (
+    "pre-receive",
+    "update",
+    "post-receive",
+    "post-update",
+    "reference-transaction",
+    "proc-receive",
+    "push-to-checkout",
+    "post-index-change",
 )
+
+
+@pytest.mark.parametrize("name", some(HOOKS, 4))
 def test_hooks_of_a_folder_remote_do_not_run(victim, name):
     _plant(victim.hub / "hooks" / name, victim.folder)
     victim.edit(victim.a, victim.teal.id, Put("title", "Teal"))
@@ -745,7 +752,7 @@ def _partial(victim):
     return _bundle(victim, f"refs/heads/shops/{COPY}", f"^{victim.base}")
 
 
-@pytest.mark.parametrize("case", STICKS)
+@pytest.mark.parametrize("case", some(STICKS, 2))
 def test_a_hostile_stick_is_refused_by_name(victim, case):
     build, message = STICKS[case]
     path = build(victim)

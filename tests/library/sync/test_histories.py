@@ -227,7 +227,7 @@ def check(seeds, tmp_path, monkeypatch, length):
 
 
 def test_a_few_histories(tmp_path, monkeypatch):
-    check(range(3), tmp_path, monkeypatch, 9)
+    check(range(2), tmp_path, monkeypatch, 7)
 
 
 @pytest.mark.long
