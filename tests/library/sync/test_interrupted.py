@@ -207,6 +207,7 @@ def test_stopped_at_every_file_system_call_of_a_small_sync(shops, fault, tmp_pat
     shops.a.close()
     shutil.copytree(shops.folder / "a", tmp_path / "template")
     shutil.copytree(shops.folder / "hub", tmp_path / "hub-template")
+    shutil.copytree(shops.folder / "b", tmp_path / "b-template")
     trace = tmp_path / "trace"
     process = _started(shops, "sync", "x", ["strace", "-f", "-qq", "-o", str(trace), "-e", f"trace={calls}"])
     if process.stdout.read().count(b"\n") != 2 or not trace.exists():
@@ -222,6 +223,8 @@ def test_stopped_at_every_file_system_call_of_a_small_sync(shops, fault, tmp_pat
         shops.a.close()
         shops.copy_inside(tmp_path / "template", shops.folder / "a")
         shops.copy_inside(tmp_path / "hub-template", shops.folder / "hub")
+        shops.b.close()
+        shops.copy_inside(tmp_path / "b-template", shops.folder / "b")
         wrapper = [
             "strace",
             "-f",
