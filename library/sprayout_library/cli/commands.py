@@ -69,6 +69,9 @@ COMMANDS: dict[str, Entry] = {
     "typed": Entry("typed", "measure", "L*a*b* typed from an instrument's display"),
     "pages": Entry("pages", "Look", "the same in a browser: tap, look, compare, choose"),
     "show": Entry("show", "Look", "one thing whole: what is in it, was it sprayed"),
+    "find": Entry("find", "Look", "by words, by what is in it, by evidence, by colour"),
+    "stock": Entry("stock", "Look", "the stock wall: each dye neat over your grounds, what is missing"),
+    "doubles": Entry("doubles", "admin", "one mix under two titles, one source taken in twice"),
     "list": Entry("list_", "Look", "what the library holds"),
     "history": Entry("history", "Look", "the versions of one thing, and who changed what"),
     "take-back": Entry("take_back", "admin", "bring a replaced version back as a new one"),
@@ -87,6 +90,7 @@ COMMANDS: dict[str, Entry] = {
     "draw": Entry("draw", "measure", "spectra, travel over the angles, the a* b* plane, as SVG"),
     "defaults": Entry("defaults", "admin", "the light and difference that a library compares with"),
     "demo": Entry("demo", "Share", "a made-up co-op plays the whole main job"),
+    "hub": Entry("hub", "admin", "one service for several shops: serve it, people, tokens, backup"),
     "help": Entry("help", "admin", "the doors, or one topic"),
     "plugins": Entry("plugins", "admin", "which plugins are loaded, from where, and what failed"),
 }

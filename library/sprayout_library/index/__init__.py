@@ -6,29 +6,40 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from sprayout_library.index.finding import Found, Near, Question, Shown, find
-    from sprayout_library.index.nearest import brute_force, nearest
-    from sprayout_library.index.opened import Index, Known
+    from sprayout_library.index.bounded import brute_force, nearest
+    from sprayout_library.index.finding import Found, Near, Question, Shown, Uses, find
+    from sprayout_library.index.opened import Index, Known, asking
+    from sprayout_library.index.stock import Place, baseline_grounds, stock_wall
     from sprayout_library.index.targets import Target, read_target
+    from sprayout_library.index.twice import Double, doubles
 
 __all__ = [
+    "Double",
     "Found",
     "Index",
     "Known",
     "Near",
+    "Place",
     "Question",
     "Shown",
     "Target",
+    "Uses",
+    "asking",
+    "baseline_grounds",
     "brute_force",
+    "doubles",
     "find",
     "nearest",
     "read_target",
+    "stock_wall",
 ]
 
 _HELD_BY = {
-    "finding": ("Found", "Near", "Question", "Shown", "find"),
-    "nearest": ("brute_force", "nearest"),
-    "opened": ("Index", "Known"),
+    "twice": ("Double", "doubles"),
+    "finding": ("Found", "Near", "Question", "Shown", "Uses", "find"),
+    "bounded": ("brute_force", "nearest"),
+    "opened": ("Index", "Known", "asking"),
+    "stock": ("Place", "baseline_grounds", "stock_wall"),
     "targets": ("Target", "read_target"),
 }
 _MODULE = {name: module for module, names in _HELD_BY.items() for name in names}

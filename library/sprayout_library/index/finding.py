@@ -270,7 +270,7 @@ def _same(index: Index, question: Question) -> Iterator[Reasons]:
             if _still(index, raw, formula):
                 found.setdefault(raw, f"sprays the same mix as {question.same_as.name}")
         for panel in index.panels_of(formula):
-            found.setdefault(panel, f"sprayed of the same mix as {question.same_as.name}")
+            found.setdefault(panel, f"sprayed of the same mix as {question.same_as.name}, alone or inside another")
     yield found
 
 
@@ -333,17 +333,25 @@ def _near(index: Index, question: Question, conditions: list[Reasons]) -> Shown:
     for panel, spot, difference in nearest_panels(index, question.near, question.limit, inside):
         one = index.get(panel)
         if one is not None:
-            reasons = [condition[panel] for condition in allowed if condition[panel]]
-            found.append(Found(one, tuple(dict.fromkeys(reasons)), difference, spot))
+            reasons = [_told(index, panel, *condition[panel]) for condition in allowed]
+            found.append(Found(one, tuple(dict.fromkeys(reason for reason in reasons if reason)), difference, spot))
     return Shown(tuple(found))
 
 
-def _panels(index: Index, condition: Reasons) -> Reasons:
-    found = dict(condition)
+def _panels(index: Index, condition: Reasons) -> dict[str, tuple[str, str]]:
+    """Return the panels that meet a condition or prove what meets it, with what met it and why."""
+    found = {identity: (identity, reason) for identity, reason in condition.items()}
     for identity, reason in condition.items():
         for panel in index.panels_of(identity):
-            found.setdefault(panel, reason)
+            found.setdefault(panel, (identity, reason))
     return found
+
+
+def _told(index: Index, panel: str, met: str, reason: str) -> str:
+    if met == panel:
+        return reason
+    one = index.get(met)
+    return f"of {one.name if one else met}: {reason}"
 
 
 def all_of(index: Index, kind: str) -> Iterator[Known]:

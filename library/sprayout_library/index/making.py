@@ -241,14 +241,7 @@ class _Whole:
             if reading.withdrawn is None:
                 self.colours.add(reading)
                 self._counted(reading)
-            if (
-                reading.title
-                or reading.tags
-                or reading.notes
-                or reading.aliases
-                or reading.questions
-                or reading.withdrawn
-            ):
+            if has_words(reading):
                 row = head_row(reading, "reading", blob, content)
                 names_of(row, self.relations)
                 self.rows.documents([row])

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from sprayout_library.index.rows import folded, has_words, key, open_rows, text_of
 from sprayout_library.index.seal import Broken, Seal
@@ -15,9 +15,10 @@ if TYPE_CHECKING:
     from sprayout_library.index.colours import Kept
     from sprayout_library.store import Store
 
-__all__ = ["Index", "Known"]
+__all__ = ["Index", "Known", "asking"]
 
 _TRIES = 5
+Answer = TypeVar("Answer")
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,14 +160,11 @@ class Index:
         """Return what goes by a name: title, label code, alias or the end of an id; what stands wins over what was
         withdrawn.
         """
-        named = (one for (_, one) in ((name, i) for (i, name) in self._called(folded(text))))
+        named = (text_of(raw) for (raw,) in self.rows("SELECT id FROM called WHERE name = ?", (folded(text),)))
         found = [one for identity in dict.fromkeys(named) if (one := self.get(identity))]
         found = [one for one in found if not kinds or one.kind in kinds] or self._by_end(text, kinds)
         found.sort(key=lambda one: (one.kind, folded(one.name), one.id))
         return [one for one in found if not one.withdrawn] or found
-
-    def _called(self, name: str) -> list[tuple[str, str]]:
-        return [(text_of(found), name) for (found,) in self.rows("SELECT id FROM called WHERE name = ?", (name,))]
 
     def _by_end(self, text: str, kinds: Sequence[str]) -> list[Known]:
         end = folded(text).removeprefix("…").removeprefix("...").replace("-", "")
@@ -187,6 +185,16 @@ class Index:
             told = "; ".join(f"{one.kind} {one.name} (…{one.id[-6:]})" for one in found[:8])
             raise SprayoutError(f"{text!r} could be {told}", f"Name it by the end of its id: …{found[0].id[-6:]}")
         return found[0]
+
+
+def asking(store: Store, action: Callable[[Index], Answer]) -> Answer:
+    """Return what an action finds in the index of a library; one that proves damaged on the way is made anew."""
+    try:
+        with Index.open(store) as index:
+            return action(index)
+    except (Broken, sqlite3.DatabaseError) as error:
+        with Index.open(store, anew=str(error) or "damaged") as index:
+            return action(index)
 
 
 def _current(store: Store, anew: str) -> tuple[Path, Seal]:

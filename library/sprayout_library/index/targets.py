@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,7 +13,7 @@ from sprayout_core.errors import SprayoutError
 from sprayout_core.light import View
 from sprayout_library.index.colours import STAGES, Gathered
 from sprayout_library.index.opened import Index, Known, Level
-from sprayout_library.index.rows import key
+from sprayout_library.index.rows import key, text_of
 from sprayout_library.index.slim import decoder
 
 __all__ = ["Target", "read_target"]
@@ -70,16 +70,25 @@ def view_places(index: Index, lights: Sequence[str]) -> list[int]:
     return list(dict.fromkeys(places)) or [0]
 
 
-def read_target(index: Index, text: str, lights: Sequence[str] = (), at: Sequence[str] = ()) -> Target:
+def read_target(
+    index: Index,
+    text: str,
+    lights: Sequence[str] = (),
+    at: Sequence[str] = (),
+    content: Callable[[str], bytes | None] | None = None,
+) -> Target:
     """Return what to look for.
 
     text    "L* a* b*", several with their geometries, or the name of a panel (NAME, NAME/STEP) or of a reading
     lights  in which lights; the library's own where none is named
     at      at which geometries; all that the target has where none is named
+    content  gives the stored form of a document, for naming a reading by the end of its id
     raises  SprayoutError where it is no colour, or has none there
     """
     places = view_places(index, lights)
     given = typed(text)
+    if given is None and content is not None and (name := _reading(index, text)) and (raw := content(name)):
+        return _of_reading(index, raw, places, at)
     if given is None:
         return _of_document(index, text, places, at)
     if any(not -1000 < value < 1000 for lab in given.values() for value in lab) or any(
@@ -159,10 +168,20 @@ def _spots(index: Index, panel: Known, step: str) -> tuple[Level, list[tuple[int
     return index.levels[-1], []
 
 
-def of_reading(index: Index, content: bytes, lights: Sequence[str] = (), at: Sequence[str] = ()) -> Target:
-    """Return one reading as what to look for, from its stored form."""
+def _reading(index: Index, text: str) -> str:
+    """Return the id of the one reading whose id ends so; empty where a panel is called so, or none does."""
+    end = text.strip().removeprefix("…").removeprefix("...").replace("-", "").lower()
+    if len(end) < 6 or set(end) - set("0123456789abcdef") or index.matching(text, "panel"):
+        return ""
+    query = "SELECT id FROM sees WHERE kind = 'reading' AND lower(hex(substr(id, ?))) LIKE ?"
+    found = {
+        text_of(raw) for level in index.levels for (raw,) in level.db.execute(query, (-(len(end) + 1) // 2, f"%{end}"))
+    }
+    return found.pop() if len(found) == 1 else ""
+
+
+def _of_reading(index: Index, content: bytes, places: Sequence[int], at: Sequence[str]) -> Target:
     reading = decoder("reading").decode(content)
-    places = view_places(index, lights)
     gathered = Gathered([View(*index.views[place]) for place in places])
     gathered.add(reading)
     labs = {}
