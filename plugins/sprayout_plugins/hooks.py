@@ -9,7 +9,8 @@ import pluggy
 
 from sprayout_core.tables import Differences, Preview, RowLeftOut, Source, TableReading, WrittenTable
 
-if TYPE_CHECKING:  # readers of tables need not load the bench sheet
+if TYPE_CHECKING:  # readers of tables need not load the bench sheet or cards
+    from sprayout_core.card import CardResult, Frame, Reference
     from sprayout_core.sheet import BenchSheet, LabelText
 
 __all__ = [
@@ -19,9 +20,12 @@ __all__ = [
     "answers",
     "answers_to",
     "colour_differences",
+    "identify_card",
     "preview_table",
+    "print_card",
     "print_labels",
     "print_sheet",
+    "read_card",
     "read_table",
     "write_table",
 ]
@@ -100,6 +104,39 @@ def print_labels(labels: Sequence[LabelText], grid: Mapping[str, str]) -> bytes 
 
 
 @_question
+def print_card(frame: Frame) -> bytes | None:
+    """Print a card frame, true to size.
+
+    frame    the sheet with its windows, in mm
+    returns  a PDF's bytes; None when the frame is not one this plugin prints
+    """
+
+
+@_question
+def identify_card(source: Source) -> str | None:
+    """Say which card frame is in a picture.
+
+    source   the picture's bytes: name, size, digest, open()
+    returns  the frame's identity; None when the plugin reads no pictures of cards
+
+    A picture without exactly one card in it is refused with CardRefused.
+    """
+
+
+@_question
+def read_card(source: Source, frame: Frame, reference: Reference) -> CardResult | None:
+    """Measure the windows of a scanned or photographed card.
+
+    source     the picture's bytes: name, size, digest, open()
+    frame      the card frame that was printed
+    reference  the known colours laid into it
+    returns    every patch with its colour and interval, or why it has none; None when not this plugin's kind
+
+    A picture from which nothing can be measured is refused with CardRefused.
+    """
+
+
+@_question
 def colour_differences(
     formula: str, standard: Sequence[Sequence[float]], trial: Sequence[Sequence[float]]
 ) -> Differences | None:
@@ -114,6 +151,10 @@ def colour_differences(
 
 def answers_to(hook: str) -> tuple[type, ...] | None:
     """Return the kinds a hook's answer may have, or None for a stream of readings and lines left out."""
+    if hook == "read_card":
+        from sprayout_core.card import CardResult
+
+        return (CardResult,)
     kinds: dict[str, tuple[type, ...] | None] = {
         "preview_table": (Preview,),
         "read_table": None,
@@ -121,5 +162,7 @@ def answers_to(hook: str) -> tuple[type, ...] | None:
         "colour_differences": (Differences,),
         "print_sheet": (bytes,),
         "print_labels": (bytes,),
+        "print_card": (bytes,),
+        "identify_card": (str,),
     }
     return kinds[hook]

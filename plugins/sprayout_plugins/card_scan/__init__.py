@@ -1,7 +1,36 @@
 """Reading a scanned or photographed card: straightened, evened out, corrected, or refused."""
 
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
 from sprayout_plugins.card_scan.decoding import BOUNDS, Bounds
 from sprayout_plugins.card_scan.identify import identify
 from sprayout_plugins.card_scan.reading import measure
+from sprayout_plugins.hooks import answers
 
-__all__ = ["BOUNDS", "Bounds", "identify", "measure"]
+if TYPE_CHECKING:
+    from sprayout_core.card import CardResult, Frame, Reference
+    from sprayout_core.tables import Source
+
+__all__ = ["BOUNDS", "Bounds", "identify", "identify_card", "measure", "read_card", "sprayout_contract"]
+
+sprayout_contract = "1.0"
+
+
+@answers
+def identify_card(source: Source) -> str | None:
+    """Return the identity of the card frame in a picture; see `identify`."""
+    return identify(_content(source))
+
+
+@answers
+def read_card(source: Source, frame: Frame, reference: Reference) -> CardResult | None:
+    """Return every patch of the card in a picture; see `measure`."""
+    return measure(_content(source), frame, reference)
+
+
+def _content(source: Source) -> bytes:
+    # one byte past the bound, so that a file that is too large is refused without being read whole
+    with source.open() as stream:
+        return stream.read(BOUNDS.file + 1)
