@@ -6,7 +6,7 @@ import os
 import secrets
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
 from types import TracebackType
@@ -15,6 +15,7 @@ from sprayout_core.documents import Document, new_copy_id, read
 from sprayout_library.machine import LibraryFacts, LockedError, held, library_facts
 from sprayout_library.store.errors import BusyError, DamagedError, FullDiskError, ReadOnlyError, StoreError
 from sprayout_library.store.git import Git
+from sprayout_library.store.glance import Glance, kept_while_read
 from sprayout_library.store.layout import ID, KINDS, path_of, place_of, shop_ref
 from sprayout_library.store.making import begin, looked_at
 from sprayout_library.store.reader import ObjectReader, bulk
@@ -42,6 +43,7 @@ class Store:
     facts: LibraryFacts
     reader: ObjectReader
     head: str | None = None
+    _glance: list[Glance] = field(default_factory=list, repr=False)
 
     @classmethod
     def create(cls, path: Path, now: datetime, random: Callable[[int], bytes] = secrets.token_bytes) -> Store:
@@ -129,6 +131,8 @@ class Store:
         """Return the stored form of the document with this id, or None."""
         if self.head is None or not ID.fullmatch(name):
             return None
+        if self._glance and self._glance[0].commit == self.head:
+            return self._glance[0].by_id.get(name)
         return self._content_at(self.head, name)
 
     def _content_at(self, commit: str, name: str) -> bytes | None:
@@ -143,15 +147,27 @@ class Store:
 
     def raw(self, kind: str | None = None) -> Iterator[tuple[str, bytes]]:
         """Yield (id, stored form) of every document, or of every one of a kind, without understanding them."""
-        names: list[str] = []
+        if self._glance and self._glance[0].commit == self.head:
+            yield from self._glance[0].of_kind(kind)
+        elif kind is not None or self.head is None:
+            yield from ((name, content) for name, _, content in self._read(kind))
+        else:
+            yield from kept_while_read(self.head, self._read(None), self._glance)
+
+    def _read(self, kind: str | None) -> Iterator[tuple[str, str, bytes]]:
+        places: list[tuple[str, str]] = []
         blobs: list[str] = []
-        for name, blob in self.blobs(kind):
-            names.append(name)
+        for name, its_kind, blob in self._placed(kind):
+            places.append((name, its_kind))
             blobs.append(blob)
-        yield from zip(names, (content for _, content in bulk(self.git, blobs)), strict=True)
+        contents = (content for _, content in bulk(self.git, blobs))
+        yield from ((*place, content) for place, content in zip(places, contents, strict=True))
 
     def blobs(self, kind: str | None = None) -> Iterator[tuple[str, str]]:
         """Yield (id, blob id) of every document, or of every one of a kind: the blob id names its exact content."""
+        yield from ((name, blob) for name, _, blob in self._placed(kind))
+
+    def _placed(self, kind: str | None) -> Iterator[tuple[str, str, str]]:
         if kind is not None and kind not in KINDS:
             raise StoreError(f"{kind!r} is no kind of document", f"Use one of: {', '.join(KINDS)}")
         if self.head is None:
@@ -160,7 +176,7 @@ class Store:
             place = place_of(path)
             if place is None:
                 raise DamagedError("no document lies there", "Run a check of the library.", place=path)
-            yield place[1], blob
+            yield place[1], place[0], blob
 
     def at(self, commit: str, name: str) -> Document:
         """Return a document as it was at a commit. Raises StoreError where it did not exist then."""
