@@ -1,0 +1,10 @@
+"""Property tests draw the same examples at each run, so that a red run means a changed program.
+
+Give `--hypothesis-profile=searching` to draw new ones: for the long tier and for whoever looks for trouble.
+"""
+
+from hypothesis import HealthCheck, settings
+
+settings.register_profile("steady", derandomize=True, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.register_profile("searching", derandomize=False, deadline=None, max_examples=1000)
+settings.load_profile("steady")
