@@ -7,7 +7,6 @@ import secrets
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
-from importlib import metadata
 from typing import Any
 
 from sprayout_core.compare import Change, edit
@@ -25,6 +24,8 @@ def now_text(now: datetime) -> str:
 @functools.cache
 def tool_name() -> str:
     """Return the name and version that provenance gives for this program."""
+    from importlib import metadata
+
     return f"sprayout {metadata.version('sprayout')}"
 
 
