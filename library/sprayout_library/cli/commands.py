@@ -64,6 +64,8 @@ COMMANDS: dict[str, Entry] = {
     "spray": Entry("spray", "Spray", "a spray day: cups, pieces, coats tapped, panels at the end"),
     "panel": Entry("panel", "Spray", "record a sprayed panel"),
     "import": Entry("import_", "Look", "take readings in from an instrument's table"),
+    "card": Entry("card", "measure", "a printed card frame: colours from a scanner or a phone"),
+    "export": Entry("export", "measure", "readings out, as a table by open standard"),
     "watch": Entry("watch", "measure", "take in each finished table of a folder"),
     "inbox": Entry("inbox", "measure", "what waits: readings without a panel, files not taken"),
     "typed": Entry("typed", "measure", "L*a*b* typed from an instrument's display"),

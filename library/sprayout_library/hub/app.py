@@ -1,0 +1,71 @@
+"""The hub as an application of the web: routes, and what holds for every one of them."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from sprayout_library.hub.door import Door
+from sprayout_library.hub.folding import Folding
+from sprayout_library.hub.git_bridge import Bridge
+from sprayout_library.hub.house import Hub
+from sprayout_library.hub.telling import Telling
+
+if TYPE_CHECKING:
+    from starlette.applications import Starlette
+    from starlette.routing import BaseRoute
+
+__all__ = ["Service", "build"]
+
+
+@dataclass(slots=True)
+class Service:
+    """What the routes of one hub share."""
+
+    hub: Hub
+    telling: Telling = field(default_factory=Telling)
+    door: Door = field(init=False)
+    bridge: Bridge = field(init=False)
+    folding: Folding = field(init=False)
+
+    def __post_init__(self) -> None:
+        """Begin."""
+        self.door = Door(self.hub)
+        self.bridge = Bridge(self.hub)
+        self.folding = Folding(self.hub, self._folded)
+
+    def _folded(self, library: str, faults: list[str]) -> None:
+        self.telling.event("fold", library=library, faults=[re.sub(r"[^ -~]", "?", fault)[:300] for fault in faults])
+
+
+def build(hub: Hub, telling: Telling | None = None) -> Starlette:
+    """Return the hub as an application; its folder has been opened."""
+    from starlette.applications import Starlette
+    from starlette.middleware import Middleware
+
+    from sprayout_library.hub.rim import Rim
+
+    service = Service(hub, telling or Telling())
+
+    @asynccontextmanager
+    async def living(app: Starlette) -> AsyncIterator[None]:
+        swept = hub.swept()
+        service.telling.event("begin", libraries=len(hub.libraries()), swept=swept)
+        for name in hub.libraries():
+            await service.folding(name)  # what was pushed while the last one was stopped
+        yield
+        hub.close()
+        service.telling.event("end")
+
+    app = Starlette(routes=_routes(service), middleware=[Middleware(Rim, service=service)], lifespan=living)
+    app.state.service = service
+    return app
+
+
+def _routes(service: Service) -> list[BaseRoute]:
+    from sprayout_library.hub import api, care, front, git_routes
+
+    return [*care.routes(service), *front.routes(service), *api.routes(service), *git_routes.routes(service)]
