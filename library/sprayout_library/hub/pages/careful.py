@@ -40,7 +40,8 @@ def _reached(document: Document) -> list[str]:
         found += [ground.id for ground in (document.grounds or {}).values()]
         return found + ([document.clear.of.id] if document.clear else [])
     if isinstance(document, Panel):
-        return [coat.formula for coat in document.coats or []] + [one.id for one in (document.ground, document.clear) if one]
+        things = [one.id for one in (document.ground, document.clear) if one]
+        return [*(coat.formula for coat in document.coats or []), *things]
     if isinstance(document, Batch):
         return [document.formula, *(one.id for one in document.poured)]
     return []

@@ -17,7 +17,7 @@ def compare(visit: Visit) -> Reply:
     """Show two panels, or two versions of a mix or a recipe; the first is the one held up."""
     asked = visit.asked
     picked = asked.all("piece")
-    one, other = (picked + ["", ""])[:2] if picked else (asked.said("one"), asked.said("other"))
+    one, other = [*picked, "", ""][:2] if picked else (asked.said("one"), asked.said("other"))
     if not one or (picked and not other):
         raise SprayoutError("two pieces are compared", "Go back to the wall and pick two.")
     if one == other:

@@ -13,7 +13,9 @@ from sprayout_library.hub.pages.visit import Reply, Visit
 __all__ = ["DOORS", "css_and_js", "day", "rendered"]
 
 #: The doors of the day: address, word.
-DOORS = (("/", "Today"), ("/mix", "Mix"), ("/pour", "Pour"), ("/spray", "Spray"), ("/look", "Look"), ("/share", "Share"))
+DOORS = (
+    ("/", "Today"), ("/mix", "Mix"), ("/pour", "Pour"), ("/spray", "Spray"), ("/look", "Look"), ("/share", "Share"),
+)  # fmt: skip
 _MEDIA = {"css": "text/css; charset=utf-8", "js": "text/javascript; charset=utf-8", "svg": "image/svg+xml"}
 
 

@@ -60,7 +60,9 @@ def _predicted(visit: Visit, mix: str, coats: str) -> dict[str, Any]:
             })  # fmt: skip
         rows.append((row[0].ground, told))
     accuracy = knowledge.learned.accuracy
-    trust = f"{accuracy.panels} panels left out in turn were missed by {accuracy.mean:.1f} on average" if accuracy else ""
+    trust = ""
+    if accuracy:
+        trust = f"{accuracy.panels} panels left out in turn were missed by {accuracy.mean:.1f} on average"
     return {
         "rows": rows, "notes": list(notes), "trust": trust, "geometry": geometry, "view": str(view),
         "suspects": [f"{one.panel}: {one.reason}" for one in knowledge.learned.suspects],

@@ -44,7 +44,8 @@ def pour(visit: Visit) -> Reply:
     }  # fmt: skip
     if asked.said("mix"):
         formula = _formula(visit)
-        shown |= {"formula": formula, "ready": sorted(formula.spray_ready or {}), "cautions": cautions_of(formula, visit.store)}
+        shown |= {"formula": formula, "ready": sorted(formula.spray_ready or {})}
+        shown["cautions"] = cautions_of(formula, visit.store)
         if asked.said("amount"):
             try:
                 pouring = _pouring(visit, formula)

@@ -121,8 +121,8 @@ def _answered(serving: Serving, request: Request, asked: Asked, place: tuple[str
                 asked, store, serving.known.of(store), serving.base_for(request), serving.csrf_for(request),
                 lambda one: serving.writer_for(request, one), serving.known, serving.drops,
             )  # fmt: skip
-            if function != shows and not _token_fits(asked.said("csrf"), visit.csrf):
-                reply = _fault(NotAllowed("this form is not from here, or too old", "Go back, load the page, try again."))
+            if function != shows and not _token_fits(next(iter(asked.form.get("csrf", ())), ""), visit.csrf):
+                reply = _fault(NotAllowed("this form is not from here, or too old", "Load its page anew and try again."))
             else:
                 reply = _tried(page, visit, shows, function)
             return _response(reply, visit, path)

@@ -18,6 +18,8 @@ __all__ = ["new", "session", "spray", "start", "tap"]
 #: Rows for pieces on the page that begins a session; more are added while spraying.
 ROWS = 6
 _LAID = ("mist", "medium", "wet")
+#: What may be a ground where a recipe names none.
+_GROUNDS = ("metallic", "solid", "sealer")
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +48,7 @@ def new(visit: Visit) -> Reply:
     wanted = {coat.formula for _, coat in recipe.coats_in_order()}
     grounds = list(dict.fromkeys(one.id for one in (recipe.grounds or {}).values()))
     if not grounds:
-        grounds = [entry.id for entry in visit.names.of_kind("material") if entry.role in ("metallic", "solid", "sealer")]
+        grounds = [entry.id for entry in visit.names.of_kind("material") if entry.role in _GROUNDS]
     cups = cups_of(visit)
     rows = [
         {
@@ -87,7 +89,7 @@ def start(visit: Visit) -> Reply:
     from sprayout_library.today.sheets import library_id
 
     recipe, writer, library, shelf = _recipe(visit), visit.writer(), library_id(visit.store), Shelf(visit.store)
-    batches = [found for key in visit.asked.all("cup") if isinstance(found := visit.store.get(key), Batch)]
+    batches = [batch for key in visit.asked.all("cup") if isinstance(batch := visit.store.get(key), Batch)]
     first = start_tap(recipe, library, writer.fresh_id(), shelf, visit.names, batches, _piece_words(visit))
     for other in open_sessions(library):
         taken = {name.casefold() for name in other.tally.pieces}

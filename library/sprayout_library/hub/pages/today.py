@@ -79,17 +79,14 @@ def cups_of(visit: Visit) -> list[CupShown]:
             words, share = f"{told(left, 2)} {shelf.unit(key)} left", float(left / whole) if whole else 1.0
         except SprayoutError as error:
             words, share = error.fault.problem, 1.0
-        found.append(
-            CupShown(
-                key, batch.label or f"…{key[-6:]}", batch.formula, visit.names.label(batch.formula), words,
-                min(max(share, 0.0), 1.0), "hardener in" if batch.catalysed == "yes" else "", batch.spray_ready or "",
-            )  # fmt: skip
-        )
+        label, hardener = batch.label or f"…{key[-6:]}", "hardener in" if batch.catalysed == "yes" else ""
+        mix, full = visit.names.label(batch.formula), min(max(share, 0.0), 1.0)
+        found.append(CupShown(key, label, batch.formula, mix, words, full, hardener, batch.spray_ready or ""))
     return found
 
 
 def _not_sprayed(visit: Visit) -> list[tuple[str, str, str]]:
-    found = []
+    found: list[tuple[str, str, str]] = []
     for entry in visit.names.of_kind("formula"):
         if entry.withdrawn or len(found) >= _FEW:
             continue

@@ -15,7 +15,6 @@ from sprayout_library.record import Evidence, Names, Writer, evidence_for
 from sprayout_library.store import Store
 
 if TYPE_CHECKING:
-    from sprayout_core.light import View
     from sprayout_library.hub.pages.pieces import Piece
 
 __all__ = ["Asked", "Known", "NotAllowed", "NotThere", "Reply", "Seen", "Upload", "Visit"]

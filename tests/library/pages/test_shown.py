@@ -1,0 +1,130 @@
+import re
+
+import pytest
+
+from sprayout_library.hub.pages import HEADERS
+
+PAGES = ("/", "/mix", "/pour", "/spray", "/look", "/look/readings", "/look/grid", "/find", "/share", "/share/answers")
+
+
+@pytest.mark.parametrize("path", PAGES)
+def test_every_door_opens(visitor, path):
+    reply = visitor.get(path)
+    assert reply.status_code == 200
+    assert reply.text.count("<h1>") == 1
+    assert 'lang="en"' in reply.text
+
+
+@pytest.mark.parametrize("path", [*PAGES, "/nothing", "/static/pages.css", "/thing/none"])
+def test_nothing_is_loaded_from_elsewhere(visitor, path):
+    reply = visitor.get(path)
+    if path != "/nothing":
+        assert reply.headers["content-security-policy"] == HEADERS["content-security-policy"]
+        assert reply.headers["x-content-type-options"] == "nosniff"
+    assert not re.search(r"""(?:src|href|action)=["'](?:https?:)?//""", reply.text)
+    assert " style=" not in reply.text and "<style" not in reply.text and " onclick=" not in reply.text
+
+
+def test_links_of_all_pages_lead_somewhere(visitor, made):
+    seen, waiting = {"/"}, ["/"]
+    while waiting:
+        reply = visitor.get(waiting.pop())
+        # what rests on a mix with two answers cannot be predicted before somebody chose
+        assert reply.status_code == 200 or "/look/grid" in reply.url.path, reply.url
+        for found in re.findall(r'href="(/[^"#]*)"', reply.text):
+            path = found.replace("&amp;", "&")
+            if path not in seen and not path.startswith("/share/packet"):
+                seen.add(path)
+                waiting.append(path)
+    assert {f"/thing/{panel.id}" for panel in made.panels.values()} <= seen
+    assert f"/share/answers/{made.kelp.id}" in seen
+
+
+def test_today_begins_with_what_waits(visitor):
+    told = visitor.get("/").text
+    assert told.index("Two answers waiting") < told.index("Cups on the bench") < told.index("Sprayed lately")
+    assert "110 ml left" in told and "DV-2" in told
+
+
+def test_the_wall_hangs_from_light_to_dark_and_the_unmeasured_last(visitor):
+    told = visitor.get("/look").text
+    order = [told.index(f'class="tape">{label}<') for label in ("KF-1", "KF-2", "KF-3", "DV-2")]
+    assert order == sorted(order)
+
+
+def test_a_piece_of_several_angles_runs_from_face_to_flop(visitor, made):
+    told = visitor.get(f"/thing/{made.panels['DV-1'].id}").text
+    stops = re.findall(r'stop-color="#([0-9a-f]{6})"', told)
+    assert len(stops) == 5
+    light = [sum(int(stop[place : place + 2], 16) for place in (0, 2, 4)) for stop in stops]
+    assert light == sorted(light, reverse=True)
+    assert "at the face (15°)" in told and "at the flop (110°)" in told
+
+
+def test_a_step_card_is_striped(visitor, made):
+    told = visitor.get(f"/thing/{made.panels['SC-1'].id}").text
+    assert "bare ground" in told and "6 coats" in told
+    assert "In several lights" in told and "tungsten" in told
+
+
+def test_a_recipe_shows_its_stack_and_evidence(visitor, made):
+    told = visitor.get(f"/thing/{made.kelp_fade.id}").text
+    assert "clear: two-pack gloss" in told and "5 coats of Kelp glass bodied" in told
+    assert "not to scale" in told
+    assert "A stranger would have to guess" in told
+    assert "isocyanate" in told and "data sheet" in told
+
+
+def test_words_stand_before_numbers(visitor, made):
+    pair = {"piece": [made.panels["KF-1"].id, made.panels["KF-3"].id]}
+    told = visitor.get("/look/compare", params=pair).text
+    assert "darker" in told
+    assert told.index("darker") < told.index("In numbers") < told.index("dE00")
+    assert "<details><summary>In numbers" in told
+
+
+def test_pieces_of_other_ways_of_measuring_are_not_held_together(visitor, made):
+    pair = {"piece": [made.panels["KF-1"].id, made.panels["DV-2"].id]}
+    told = visitor.get("/look/compare", params=pair).text
+    assert "unknown, no readings" in told and "Nothing measured can be held side by side" in told
+
+
+@pytest.mark.parametrize("query", ["", "piece=one", "piece=a&piece=a", "one=nothing"])
+def test_comparing_what_is_not_there_is_told(visitor, query):
+    assert visitor.get(f"/look/compare?{query}").status_code in (404, 422)
+
+
+def test_two_answers_stand_side_by_side(visitor, made):
+    told = visitor.get(f"/share/answers/{made.kelp.id}").text
+    assert "8 weak teal" in told and "7 weak teal" in told
+    assert "never sprayed" in told
+
+
+def test_the_grid_is_predicted_from_the_step_card(visitor):
+    reply = visitor.get("/look/grid", params={"mix": "3 weak teal : 1 strong teal", "coats": "2,4"})
+    assert reply.status_code == 200
+    assert "Predicted, not sprayed" in reply.text and "±" in reply.text
+
+
+def test_a_pour_list_is_ticked_off(visitor, made):
+    told = visitor.get("/pour", params={"mix": made.dusk.id, "amount": "50 ml"}).text
+    assert "40 ml" in told and "violet dye" in told
+    assert visitor.get("/pour", params={"mix": made.bodied.id, "amount": "99 ml"}).status_code == 422
+    assert visitor.get("/pour", params={"mix": made.dusk.id, "amount": "much"}).status_code == 422
+
+
+def test_find_goes_straight_to_the_only_one(visitor, made):
+    reply = visitor.get("/find", params={"words": "dusk viol"})
+    assert reply.url.path == f"/thing/{made.dusk.id}"
+    assert "Nothing goes by these words" in visitor.get("/find", params={"words": "nosuchname"}).text
+
+
+def test_a_packet_leaves_as_a_file(visitor, made):
+    reply = visitor.get(f"/share/packet/{made.dusk_fade.id}")
+    assert reply.status_code == 200
+    assert reply.headers["content-disposition"] == 'attachment; filename="Dusk-fade.packet"'
+
+
+@pytest.mark.parametrize("page", ["0", "-1", "99999999999", "²", "9999"])
+def test_a_page_of_the_wall_that_is_not_there_is_the_nearest(visitor, page):
+    assert visitor.get("/look", params={"page": page}).status_code == 200
