@@ -31,7 +31,7 @@ def command(name: str | None, **given: str | None) -> None:
         rows([(one.name, _facts(one)) for one in guns.values()])
         if not guns:
             say("No gun yet.")
-            soft("Begin: sprayout gun small --tip 1.2 --flow 160 --fan 220")
+            soft("Begin: sprayout gun small --tip 1.4 --flow 160 --fan 220")
         return
     held = guns.get(name, Gun(name))
     told = {

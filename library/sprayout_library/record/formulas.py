@@ -7,12 +7,14 @@ from collections.abc import Mapping
 from fractions import Fraction
 from typing import Any
 
-from sprayout_core.compare import Change, Put
+from sprayout_core.compare import Change, Put, TakeAway
 from sprayout_core.documents import Formula
 from sprayout_core.errors import SprayoutError
-from sprayout_core.mix import Line, parse_line
+from sprayout_core.mix import Line, parse_line, read_back
 from sprayout_core.ratio import decimal_text, exact, has_decimal_text, scale_of, smallest_integers
 from sprayout_library.record.names import Names
+
+_LONGEST_TYPED = 200
 
 __all__ = ["Unknown", "mix_changes", "mix_from_line", "ready_changes", "ready_facts", "unknown_names"]
 
@@ -66,12 +68,17 @@ def mix_from_line(line: Line, names: Names) -> dict[str, Any]:
         items[key]["ratio"] = whole
     scale = scale_of(parts)
     written = all(has_decimal_text(part) for part in parts.values())
-    return {
+    mix = {
         "basis": line.basis or "volume",
         "items": items,
         "order": order,
         "scale": decimal_text(scale if written else Fraction(1)),
     }
+    # What was typed is kept where it says more than the ratio does: that somebody did say by volume or by mass.
+    typed = read_back(Line(None, line.basis, line.parts))
+    if line.basis is not None and len(typed) <= _LONGEST_TYPED:
+        mix["as_typed"] = typed
+    return mix
 
 
 def _component(name: str, names: Names) -> tuple[str, str]:
@@ -87,6 +94,7 @@ def mix_changes(formula: Formula, text: str, names: Names) -> list[Change]:
     changes: list[Change] = [Put("mix", {"basis": mix["basis"], "items": mix["items"]})]
     changes.append(Put("mix/scale", mix["scale"]))
     changes.append(Put("mix/order", mix["order"]))
+    changes.append(Put("mix/as_typed", mix["as_typed"]) if "as_typed" in mix else TakeAway("mix/as_typed"))
     return changes
 
 

@@ -130,12 +130,12 @@ class _Asked:
                 f"through {', '.join(sorted(variants))}?" if variants else "tip, strainers and reducing are not said"
             )
             yield Gap(
-                formula.name, f"made ready for which gun? {known}", f'sprayout ready "{formula.name}" NAME --tip 1.2'
+                formula.name, f"made ready for which gun? {known}", f'sprayout ready "{formula.name}" NAME --tip 1.4'
             )
         elif formula.is_open(f"spray_ready/{coat.spray_ready}"):
             yield Gap(formula.name, f"two answers to spray-ready {coat.spray_ready}", "sprayout answers", "yes")
         elif coat.spray_ready not in variants:
-            remedy = f'sprayout ready "{formula.name}" {coat.spray_ready} --tip 1.2'
+            remedy = f'sprayout ready "{formula.name}" {coat.spray_ready} --tip 1.4'
             yield Gap(formula.name, f"spray-ready {coat.spray_ready} is named but not said", remedy, "yes")
         else:
             yield from self.ready(formula, coat.spray_ready, variants[coat.spray_ready])
@@ -189,6 +189,12 @@ class _Asked:
         mix = formula.mix
         if mix is None or mix.items is None:
             return
+        if mix.basis == "volume" and len(mix.items) > 1 and " by volume" not in (mix.as_typed or ""):
+            yield Gap(
+                formula.name,
+                "parts by volume or by mass? nobody said: taken by volume",
+                f'sprayout mix "{formula.name} = ... by volume"',
+            )
         for key, item in mix.items.items():
             if item.kind == "slot":
                 slot = key.removeprefix("slot.")

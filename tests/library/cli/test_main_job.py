@@ -27,6 +27,14 @@ def test_a_mix_reads_back_with_names_glued_to_numbers(bench):
     assert "10/77" in out and "4/77" in out and "9/11" in out
 
 
+def test_a_basis_that_nobody_said_is_a_gap(bench):
+    assert "by volume or by mass" in bench("gaps", "Kelp glass")[1]
+    bench("mix", "Kelp glass = 5 weak teal : 2 strong teal by volume")
+    assert "by volume or by mass" not in bench("gaps", "Kelp glass")[1]
+    bench("mix", "Kelp glass = 9 weak teal : 5 strong teal")
+    assert "by volume or by mass" in bench("gaps", "Kelp glass")[1]
+
+
 def test_unknown_materials_are_asked_for_by_name(bench):
     status, _, err = bench("mix", "Fen moss = 3 moss dye : 1 clear carrier")
     assert status == 1 and "'moss dye'" in err and "--new" in err
