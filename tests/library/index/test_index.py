@@ -67,7 +67,7 @@ def same_as_anew(store):
 
 
 def test_every_condition(shop):
-    bench, store, made = shop
+    _, store, _ = shop
     with Index.open(store) as index:
         assert names(index, words="teal") == ["Weak teal", "Strong teal", "Kelp glass", "Kelp, bodied"]
         assert names(index, words="kelp bod") == ["Kelp, bodied"]
