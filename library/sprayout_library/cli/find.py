@@ -88,10 +88,12 @@ def _question(index: Index, store: Store, asked: dict[str, Any]) -> Question:
 
     from sprayout_core.errors import SprayoutError
     from sprayout_library.cli.list_ import kind_of
-    from sprayout_library.index import Near, Question, read_target
+    from sprayout_library.index import Near, Question
 
     near = None
     if asked["near"]:
+        from sprayout_library.index import read_target  # arrays are loaded for colours only
+
         target = read_target(index, asked["near"], asked["light"], asked["at"], store.content)
         near = Near(target, asked["stage"] or "", asked["within"])
     elif alone := [name for name in ("light", "at", "stage", "within") if asked[name]]:
