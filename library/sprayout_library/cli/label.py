@@ -32,7 +32,7 @@ _PAPERS = {"a4": ("210", "297"), "letter": ("215.9", "279.4")}
 )
 @click.option("--gap", metavar="AxD", default="4x4", show_default=True, help="Gaps across and down, in mm.")
 @click.option("--used", type=click.IntRange(0, 500), default=0, help="How many places of the sheet are gone already.")
-@click.option("--out", type=click.Path(path_type=Path), default=Path("labels.pdf"), show_default=True)
+@click.option("--to", "--out", "out", type=click.Path(path_type=Path), default=Path("labels.pdf"), show_default=True)
 @click.pass_obj
 def command(desk: Desk, /, codes: tuple[str, ...], out: Path, **how: str | int | None) -> None:
     """Print a label for each cup or panel of CODES: its square, its code, short facts; for a cup its cautions."""

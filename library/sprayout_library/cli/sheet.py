@@ -26,7 +26,9 @@ if TYPE_CHECKING:
 )
 @click.option("--in", "tool", metavar="TOOL", help="The list for this cup or scale of yours.")
 @click.option("--piece", multiple=True, metavar="NAME", help="A row of boxes for each piece; repeat it.")
-@click.option("--out", type=click.Path(path_type=Path), help="The file; by default the name with its ending.")
+@click.option(
+    "--to", "--out", "out", type=click.Path(path_type=Path), help="The file; by default the name with its ending."
+)
 @click.option("--say", "aloud", flag_value="say", help="Tell it in one breath instead of printing it.")
 @click.pass_obj
 def command(
