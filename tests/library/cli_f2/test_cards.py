@@ -1,0 +1,87 @@
+"""The way of a card, from print to readings; every step one command."""
+
+import json
+
+import pytest
+
+TARGET = ("card", "target", "chart.csv", "--set", "geometry=45:0", "--set", "illuminant=D65", "--set", "observer=10",
+          "--set", "stage=bare")  # fmt: skip
+READ = ("card", "read", "scan.jpg", "--stage", "bare")
+
+
+@pytest.fixture
+def known(shop):
+    if "chart:" not in shop("card", "target")[1]:
+        status, out, err = shop(*TARGET)
+        assert status == 0, err
+        assert "24 colours, D65/10°, 45:0" in out
+    return shop
+
+
+def test_looked_at_taken_once_and_kept_apart(known, machine, rendering):
+    status, out, err = known(*READ)
+    assert (status, err) == (0, "")
+    assert "image-derived" in out
+    assert "give or take" in out
+    assert "Nothing was written" in out
+    assert "9 readings taken in, 0 known" in known(*READ, "--yes", "--overlay", "seen.png")[1]
+    assert (machine / "seen.png").read_bytes().startswith(b"\x89PNG")
+    assert "0 readings taken in, 9 known" in known(*READ, "--yes")[1]
+    status, _, err = known("card", "read", "scan.jpg", "--stage", "cleared", "--yes")
+    assert status == 1
+    assert "was read before" in err
+    status, _, err = known("export", "KF-2", "--to", "out.txt")
+    assert status == 1
+    assert "6 of another grade" in err
+    assert not (machine / "out.txt").exists()
+
+
+def test_the_piece_comes_to_as_many_coats_as_it_has(known):
+    status, out, err = known("card", "coats", "scan.jpg", "--json")
+    assert status == 0, err
+    found = json.loads(out)
+    assert found["piece"] == "KF-1"
+    assert found["low"] < 2 < found["high"]
+    assert found["coats"] == pytest.approx(2, abs=0.4)  # the piece was painted as 2 coats
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("card", "read", "chart.csv", "--stage", "bare"), "Give a PNG"),
+        (("card", "read", "none.jpg", "--stage", "bare"), "is not there"),
+        ((*READ, "--target", "nobody"), "no known colours are called"),
+        ((*READ, "--overlay", "card.pdf"), "a file already"),
+        (("card", "print", "KF-1", "--to", "card.pdf"), "a file already"),
+        (("card", "print", "KF-2", "--to", "new.pdf"), "is a step panel"),
+        (("card", "print", "KF-1", "KF-1", "--to", "new.pdf"), "stands twice"),
+        (("card", "print", "--to", "new.pdf"), "0 pieces"),
+        (("card", "print", "--hiding", "KF-1", "--to", "new.pdf"), "no zone over black and over white"),
+        (("card", "print", "--steps", "KF-1", "--to", "new.pdf"), "has 0 steps"),
+        (TARGET, "recorded already"),
+    ],
+)
+def test_refused_in_words_and_nothing_changed(known, machine, words, said):
+    before = sorted(path.name for path in (machine / "lib" / "cards").iterdir())
+    status, _, err = known(*words)
+    assert status == 1
+    assert said.casefold() in err.casefold()
+    assert not (machine / "new.pdf").exists()
+    assert sorted(path.name for path in (machine / "lib" / "cards").iterdir()) == before
+
+
+def test_exported_spectra_come_back_as_the_same_readings(shop, machine):
+    lines = [
+        f"{label},{','.join(f'{0.2 + n / 1000 + shift}' for n in range(31))}"
+        for label, shift in (("KF-1", 0), ("KF-3", 0.01))
+    ]
+    head = "name," + ",".join(str(nm) for nm in range(400, 701, 10))
+    (machine / "meter.csv").write_text("\n".join([head, *lines]) + "\n")
+    told = ("--set", "scale=unit", "--set", "geometry=45:0", "--set", "stage=bare", "--yes")
+    status, _, err = shop("import", "meter.csv", *told)
+    assert status == 0, err
+    status, out, err = shop("export", "KF-1", "KF-3", "--grade", "spectrum", "--to", "iso.txt")
+    assert status == 0, err
+    assert "2 readings, bare" in out
+    assert "readings of their own" not in out
+    assert "0 readings taken in, 2 known" in shop("import", "iso.txt", "--yes")[1]
