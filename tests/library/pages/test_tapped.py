@@ -133,7 +133,7 @@ def test_a_file_that_is_no_table_is_told(own, content):
 
 
 def test_a_mix_is_written_and_unknown_names_are_asked_for(own):
-    visitor, store = own
+    visitor, _ = own
     page = visitor.fill("/mix", {"do": "mix", "line": "Reed = 3 sun yellow : 1 weak teal"})
     assert page.status_code == 422 and "Not known yet" in page.text and "sun yellow" in page.text
     data = {"do": "mix", "line": "Reed = 3 sun yellow : 1 weak teal", "unknown": "sun yellow", "unknown-role": "dye"}

@@ -122,7 +122,7 @@ def _answered(serving: Serving, request: Request, asked: Asked, place: tuple[str
                 lambda one: serving.writer_for(request, one), serving.known, serving.drops,
             )  # fmt: skip
             if function != shows and not _token_fits(next(iter(asked.form.get("csrf", ())), ""), visit.csrf):
-                reply = _fault(NotAllowed("this form is not from here, or too old", "Load its page anew and try again."))
+                reply = _fault(NotAllowed("this form is not from here, or too old", "Load its page anew."))
             else:
                 reply = _tried(page, visit, shows, function)
             return _response(reply, visit, path)
