@@ -44,11 +44,14 @@ def command(desk: Desk, /, panels: tuple[str, ...], to: Path, stage: str | None,
             more = f"; {apart} of another grade" if apart else ""
             raise SprayoutError(f"there is no reading to write{more}", "See what there is: sprayout show PANEL.")
         table = _written(found)
-        others = _others(desk.writer(store), Spots(store), table)
+        repeated = len(found) - len({(row.label, row.conditions.geometry) for row in found})
+        others = _others(desk.writer(store), Spots(store), table, repeated)
     put_new(to, table.content)
     say(f"{to}: {counted(len(found), 'reading')}, {found[0].conditions.stage}.")
     if apart:
         say(f"  {counted(apart, 'reading')} from a card or typed left here: a table has no place for the grade.")
+    if repeated:
+        soft("  Some pieces were read several times: taking it in asks for --set repeats=replicates.")
     if others:
         soft(f"  {others} would come back as readings of their own: a table has no place for instrument, time or angles"
              " taken together.")  # fmt: skip
@@ -114,13 +117,14 @@ def _written(found: list[TableReading]) -> WrittenTable:
     raise failed or SprayoutError("no plugin writes such a table", "See `sprayout plugins`.")
 
 
-def _others(writer: Writer, spots: Spots, table: WrittenTable) -> int:
+def _others(writer: Writer, spots: Spots, table: WrittenTable, repeated: int) -> int:
     """Return how many rows of a table would not be known again here; the table is read back as anyone would."""
     from sprayout_core.tables import in_memory
     from sprayout_library.inbox import Readers
     from sprayout_library.record import Intake
 
     readers, source = Readers(), in_memory("export.txt", table.content)
-    plugin, _ = readers.preview(source, {}).chosen(None)
-    taken = Intake(writer, spots, source.digest).take(readers.rows(source, plugin, {}))
+    options = {"repeats": "replicates"} if repeated else {}
+    plugin, _ = readers.preview(source, options).chosen(None)
+    taken = Intake(writer, spots, source.digest).take(readers.rows(source, plugin, options))
     return len(taken.fresh) + len(taken.unplaced) + len(taken.broken)

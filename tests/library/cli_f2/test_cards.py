@@ -85,3 +85,9 @@ def test_exported_spectra_come_back_as_the_same_readings(shop, machine):
     assert "2 readings, bare" in out
     assert "readings of their own" not in out
     assert "0 readings taken in, 2 known" in shop("import", "iso.txt", "--yes")[1]
+    (machine / "again.csv").write_text("\n".join([head, lines[1].replace("KF-3", "KF-1")]) + "\n")
+    assert "1 reading taken in" in shop("import", "again.csv", *told)[1]
+    status, out, err = shop("export", "KF-1", "--grade", "spectrum", "--to", "twice.txt")
+    assert status == 0, err
+    assert "repeats=replicates" in out
+    assert "0 readings taken in, 2 known" in shop("import", "twice.txt", "--set", "repeats=replicates", "--yes")[1]
