@@ -1,0 +1,65 @@
+import json
+
+import pytest
+
+from sprayout_library.cli.main import run
+
+
+@pytest.fixture(scope="module")
+def wall(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("wall")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("SPRAYOUT_HOME", str(folder / "machine"))
+        patch.chdir(folder)
+        for words in (
+            ("create", "lib", "--shop", "Fen Lane (invented)"),
+            ("mix", "Weak teal neat = 1 weak teal", "--new", "weak teal=dye"),
+            ("mix", "Teal twin = 3 weak teal"),
+            ("material", "bronze", "--role", "metallic", "--tag", "baseline ground"),
+            ("material", "graphite", "--role", "metallic", "--tag", "baseline ground"),
+            ("recipe", "Teal wall", "--over", "bronze", "--coat", "3 Weak teal neat"),
+            ("panel", "Teal wall", "--over", "bronze", "--label", "TW-1"),
+        ):
+            assert run(["--by", "ada", *words]) == 0
+        yield folder
+
+
+@pytest.fixture
+def told(wall, capsys):
+    def call(*words):
+        capsys.readouterr()
+        status = run(["--by", "ada", *words])
+        said = capsys.readouterr()
+        return status, said.out, said.err
+
+    return call
+
+
+def test_the_stock_wall(told):
+    status, out, _ = told("stock", "--json")
+    assert status == 0
+    assert [(one["ground"], one["panels"]) for one in json.loads(out)] == [("bronze", ["TW-1"]), ("graphite", [])]
+    assert "1 of 2 panels" in told("stock")[1]
+
+
+def test_doubles(told):
+    [double] = json.loads(told("doubles", "--json")[1])
+    assert sorted(double["names"]) == ["Teal twin", "Weak teal neat"]
+
+
+def test_find(told):
+    found = json.loads(told("find", "--same-mix-as", "Weak teal neat", "--json")[1])["found"]
+    assert {one["label"] or one["title"] for one in found} == {"Teal twin", "Teal wall", "TW-1"}
+    assert told("find", "--uses", "weak teal", "--between", "5", "15")[1].startswith("Nothing found")
+
+
+@pytest.mark.parametrize(
+    "words",
+    [(), ("--near", "50 0 0"), ("--near", "-3 0 0"), ("--near", "nothing"), ("--at", "45:0"), ("--uses", "nobody"),
+     ("--near", "TW-1"), ("--uses", "weak teal", "--between", "15", "5"), ("--between", "1", "2"), ("???",),
+     ("--near", "50 0 0", "--light", "moonlight")],
+)  # fmt: skip
+def test_what_cannot_be_found_is_refused_in_words(told, words):
+    status, _, err = told("find", *words)
+    assert status == 1
+    assert err.strip() and "fault in sprayout" not in err
