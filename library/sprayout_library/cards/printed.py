@@ -51,8 +51,6 @@ class Cards:
 
     def find(self, identity: str) -> PrintedCard:
         """Return a card by its identity. Raises SprayoutError where it was not printed here, or is spoiled."""
-        from pydantic_core import ValidationError
-
         from sprayout_core.card import frame_from_tree
         from sprayout_core.documents import Piece
 
@@ -70,7 +68,7 @@ class Cards:
             raise SprayoutError(
                 f"cannot be read: {error.strerror}", "Check its permissions.", place=str(path)
             ) from None
-        except (ValueError, KeyError, TypeError, AttributeError, RecursionError, ValidationError):
+        except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
             raise SprayoutError("is no card as it was kept", "Print the card anew.", place=str(path)) from None
 
     def note(self, result: CardResult) -> Path:
