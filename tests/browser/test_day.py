@@ -23,7 +23,7 @@ def test_today_leads_to_the_wall_and_two_pieces_are_compared(page):
 
 
 def test_choosing_then_spraying_three_pieces(page, served):
-    made, address, _ = served
+    _, address, _ = served
     page.get_by_role("link", name="Kelp glass two answers to the mix").click()
     page.get_by_label("Why?").fill("closer to the panel on the wall")
     page.get_by_role("button", name="This one stands: a").click()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from sprayout_core.documents import Panel
+from sprayout_core.documents import Layer, Panel
 from sprayout_core.errors import SprayoutError
 from sprayout_library.hub.pages.visit import Reply, Visit
 from sprayout_library.record.lineage import tell_between
@@ -29,9 +29,12 @@ def compare(visit: Visit) -> Reply:
     pair = []
     if isinstance(before.document, Panel) and isinstance(after.document, Panel):
         pair = [visit.pieces[side.document.id] for side in (before, after) if side.document.id in visit.pieces]
+    lines = tell_between(before.document, after.document, visit.names.label)
+    if pair:  # two pieces are called differently, of course
+        lines = tuple(line for line in lines if line.layer is not Layer.WORDS)
     told: dict[str, Any] = {
         "before": before, "after": after, "pair": pair, "found": found,
         "touching": list(zip(found.swatches[::2], found.swatches[1::2], strict=False)),
-        "lines": tell_between(before.document, after.document, visit.names.label),
+        "lines": lines,
     }  # fmt: skip
     return Reply("compare.html", told)

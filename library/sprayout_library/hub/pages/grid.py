@@ -9,6 +9,9 @@ from sprayout_library.hub.pages.visit import Reply, Visit
 
 __all__ = ["grid"]
 
+#: A wider interval than this, in units of the difference, says that nothing is known yet.
+_GUESS = 20.0
+
 
 def grid(visit: Visit) -> Reply:
     """Show the predicted grid of a mix, a name or a line."""
@@ -46,7 +49,7 @@ def _predicted(visit: Visit, mix: str, coats: str) -> dict[str, Any]:
     cells = predicted_grid(knowledge.learned, trial.shares, grounds, counts, [geometry], view)
     rows, notes = [], dict.fromkeys(trial.notes)
     for row in cells:
-        told = []
+        told: list[dict[str, Any]] = []
         for cell in row:
             if cell.hatched:
                 told.append({"coats": f"{cell.coats:g}", "hatched": cell.hatched})
@@ -57,6 +60,7 @@ def _predicted(visit: Visit, mix: str, coats: str) -> dict[str, Any]:
             told.append({
                 "coats": f"{cell.coats:g}", "hatched": "", "colour": str(hexadecimal(srgb(one.lab, view).rgb)),
                 "lab": "L* {:.1f}, a* {:.1f}, b* {:.1f}".format(*lab), "interval": f"{one.interval:.1f}",
+                "known": bool(one.interval <= _GUESS),
             })  # fmt: skip
         rows.append((row[0].ground, told))
     accuracy = knowledge.learned.accuracy
