@@ -60,7 +60,7 @@ class _Door:
     def __init__(self, app: _App, alone: Alone, port: int) -> None:
         self.app = app
         self.alone = alone
-        self.hosts = {f"127.0.0.1:{port}", f"localhost:{port}"} | ({"127.0.0.1", "localhost"} if port == 80 else set())
+        self.hosts = {f"127.0.0.1:{port}", f"localhost:{port}"}
 
     async def __call__(
         self, scope: _Scope, receive: Callable[[], Awaitable[Any]], send: Callable[[Any], Awaitable[None]]
