@@ -199,3 +199,31 @@ def serve(folder: Path, host: str, port: int, way: str | None) -> None:
             soft(f"  sprayout join {hub.settings.address or f'http://{shown}:{chosen}'}/{name} FOLDER")
 
     run(hub, host, port, ready)
+
+
+@command.command("backup")
+@_AT
+@click.argument("file", type=click.Path(path_type=Path))
+def backup(folder: Path, file: Path) -> None:
+    """Write all of a hub into FILE while it serves, and prove it: brought back in a corner, heads and fsck compared."""
+    from sprayout_library.hub.backup import back_up
+
+    proof = back_up(_opened(folder), file)
+    say(f"{file}: backed up.", bold=True)
+    for line in proof.words:
+        say(f"  {line}")
+    soft("Keep it elsewhere; only you should be able to read it.")
+
+
+@command.command("restore")
+@click.argument("file", type=click.Path(path_type=Path, exists=True, dir_okay=False))
+@click.argument("folder", type=click.Path(path_type=Path))
+def restore_(file: Path, folder: Path) -> None:
+    """Bring a hub back from FILE into FOLDER, which does not exist yet, with the same proof."""
+    from sprayout_library.hub.backup import restore
+
+    proof = restore(file, folder)
+    say(f"{folder}: the hub of {proof.made}.", bold=True)
+    for line in proof.words:
+        say(f"  {line}")
+    soft(f"Next: sprayout hub serve --hub {folder}")

@@ -91,18 +91,28 @@ async def started(*words: str, environment: dict[str, str], folder: Path) -> asy
 
 
 async def ended(process: asyncio.subprocess.Process) -> None:
-    """End a child and everything in its group: asked first, so that it clears away what it left, then without asking.
-
-    A child that is done may have left others behind: the group is signalled in any case.
-    """
+    """End a child and everything in its group: asked first, then without asking; returns when all of it is gone."""
     if process.stdin is not None:
         process.stdin.close()
-    _signal(process, signal.SIGTERM)
+    for number in (signal.SIGTERM, getattr(signal, "SIGKILL", signal.SIGTERM)):
+        _signal(process, number)
+        with suppress(TimeoutError):
+            async with asyncio.timeout(_PATIENCE):
+                await process.wait()
+                while _is_left(process):
+                    await asyncio.sleep(0.01)
+                return
+
+
+def _is_left(process: asyncio.subprocess.Process) -> bool:
+    """Say whether anything of the group still runs, after its first member is gone."""
+    if sys.platform == "win32":
+        return False
     try:
-        await asyncio.wait_for(process.wait(), _PATIENCE)
-    except TimeoutError:
-        _signal(process, getattr(signal, "SIGKILL", signal.SIGTERM))
-        await process.wait()
+        os.killpg(process.pid, 0)
+    except (ProcessLookupError, PermissionError):
+        return False
+    return True
 
 
 def _signal(process: asyncio.subprocess.Process, number: int) -> None:

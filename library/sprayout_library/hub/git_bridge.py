@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import os
 import re
+from collections import Counter
 from collections.abc import Awaitable, Callable, MutableMapping
 from contextlib import suppress
 from dataclasses import dataclass, field
@@ -65,6 +66,7 @@ class Bridge:
     hub: Hub
     turns: asyncio.Semaphore = field(init=False)
     running: int = 0
+    _pushing: Counter[str] = field(default_factory=Counter)
 
     def __post_init__(self) -> None:
         """Write the hook that guards every push."""
@@ -95,6 +97,7 @@ class Bridge:
             self.turns.release()
 
     async def _run(self, asked: Transfer, receive: Receive, send: Send, landed: Callable[[], Awaitable[None]]) -> int:
+        self._pushing[asked.library] += asked.pushing
         process = await started("http-backend", environment=self._environment(asked), folder=self.hub.folder)
         told = asyncio.Event()
         feeding = asyncio.create_task(self._feed(asked, process, receive, told))
@@ -109,7 +112,14 @@ class Bridge:
                 task.cancel()
                 with suppress(asyncio.CancelledError, ClientGone, TooLargeError, OSError):
                     await task
-            await asyncio.shield(ended(process))
+            await asyncio.shield(self._ended(asked, process))
+
+    async def _ended(self, asked: Transfer, process: asyncio.subprocess.Process) -> None:
+        """End a transfer; what a stopped push could not clear away itself goes once no other push is running."""
+        await ended(process)
+        self._pushing[asked.library] -= asked.pushing
+        if asked.pushing and not self._pushing[asked.library]:
+            self.hub.swept(asked.library)
 
     async def _feed(
         self, asked: Transfer, process: asyncio.subprocess.Process, receive: Receive, told: asyncio.Event

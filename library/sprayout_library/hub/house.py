@@ -99,9 +99,9 @@ class Hub:
         folder = self.folder / "libraries" / library_name(name)
         if folder.exists():
             raise HubError(f"{name} is here already", "Choose another name.")
-        with Store.create(folder, now or datetime.now(UTC)) as store:
-            with suppress(SigningError):  # no OpenSSH on this machine: the hub's edits go unsigned, verify says so
-                begin_signing(store)
+        # Without OpenSSH on this machine the hub's edits go unsigned, and verify says so.
+        with Store.create(folder, now or datetime.now(UTC)) as store, suppress(SigningError):
+            begin_signing(store)
         return folder
 
     @contextmanager
@@ -129,10 +129,10 @@ class Hub:
         if not kept:
             store.close()
 
-    def swept(self) -> int:
-        """Throw away what transfers left behind that a killed hub was busy with; only before it serves."""
+    def swept(self, *names: str) -> int:
+        """Throw away what stopped pushes left behind, in all libraries or those named; only while none is running."""
         count = 0
-        for name in self.libraries():
+        for name in names or self.libraries():
             for left in (self.folder / "libraries" / name / "objects").glob("tmp_objdir-*"):
                 shutil.rmtree(left, ignore_errors=True)
                 count += 1
