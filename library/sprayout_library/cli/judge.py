@@ -9,7 +9,7 @@ import click
 from sprayout_library.cli.desk import Desk
 from sprayout_library.cli.told import say, soft
 
-_WAYS = ("order", "pair", "compare")
+WAYS = ("order", "pair", "compare")
 
 
 def qualities() -> tuple[str, ...]:
@@ -20,7 +20,7 @@ def qualities() -> tuple[str, ...]:
 
 
 @click.command("judge")
-@click.argument("way", type=click.Choice(_WAYS))
+@click.argument("way", type=click.Choice(WAYS))
 @click.argument("words", nargs=-1, metavar="[QUALITY] PIECES...")
 @click.option("--light", required=True, metavar="WORDS", help="The light it was seen in: D65, shop LED, direct sun ...")
 @click.option("--against", metavar="PIECE", help="What the piece was held against, for compare.")
@@ -44,13 +44,7 @@ def command(
     from sprayout_library.record import now_text
     from sprayout_library.record.pieces import piece_from_words, tied_from_words
 
-    quality, pieces = _said(way, words)
-    if way != "compare" and against:
-        raise SprayoutError(
-            "--against goes with compare", "Write: sprayout judge compare warmer PIECE --against OTHER."
-        )
-    if way == "compare" and not against:
-        raise SprayoutError("compared with nothing", "Give --against PIECE.")
+    quality, pieces = said_by_eye(way, words, against)
     with desk.store() as store:
         writer = desk.writer(store)
         names = desk.names(store)
@@ -84,10 +78,14 @@ def command(
         )
 
 
-def _said(way: str, words: tuple[str, ...]) -> tuple[str, tuple[str, ...]]:
-    """Return the quality and the pieces of the words given. Raises SprayoutError for too few."""
+def said_by_eye(way: str, words: tuple[str, ...], against: str | None) -> tuple[str, tuple[str, ...]]:
+    """Return the quality and the pieces of the words given. Raises SprayoutError for too few, or words that clash."""
     from sprayout_core.errors import SprayoutError
 
+    if way != "compare" and against:
+        raise SprayoutError("--against goes with compare", "Write: compare warmer PIECE --against OTHER.")
+    if way == "compare" and not against:
+        raise SprayoutError("compared with nothing", "Give --against PIECE.")
     quality, pieces = ("closest", words) if way == "pair" else (words[0] if words else "", words[1:])
     known = ", ".join(qualities())
     if way != "pair" and quality not in qualities():

@@ -34,7 +34,7 @@ def command(
     from sprayout_library.record.pieces import piece_from_words, piece_name
     from sprayout_library.sources import Sources, digest_of, prepared
 
-    content = _content(file)
+    content = picture_bytes(file)
     with desk.store() as store:
         writer = desk.writer(store)
         names = desk.names(store)
@@ -54,7 +54,7 @@ def command(
             "bytes": len(made.image),
             "shows": [piece.model_dump(exclude_none=True) for piece in shows],
             "light": light,
-            "tilt_deg": _tilt(tilt),
+            "tilt_deg": tilt_in(tilt),
             "taken_at": taken,
             "thumbnail": base64.b64encode(made.thumbnail).decode("ascii"),
             "title": title,
@@ -69,7 +69,8 @@ def command(
         soft("The whole one is kept beside the library; `sprayout pack --pictures` sends it along.")
 
 
-def _content(file: Path) -> bytes:
+def picture_bytes(file: Path) -> bytes:
+    """Return the bytes of a file that may be a picture. Raises SprayoutError for one not read, or too large."""
     from sprayout_core.errors import SprayoutError
     from sprayout_library.packet import shown
     from sprayout_library.sources import LARGEST_SOURCE
@@ -89,7 +90,8 @@ def _content(file: Path) -> bytes:
         raise SprayoutError("is no file name", "Check the name.") from None
 
 
-def _tilt(text: str | None) -> float | int | None:
+def tilt_in(text: str | None) -> float | int | None:
+    """Return a tilt in degrees as it was typed. Raises SprayoutError beyond -180 to 180."""
     from sprayout_core.errors import SprayoutError
     from sprayout_core.ratio import exact
 

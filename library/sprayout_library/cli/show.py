@@ -10,8 +10,9 @@ from sprayout_library.cli.desk import Desk
 from sprayout_library.cli.told import date_of, heading, json_out, rows, say, soft
 
 if TYPE_CHECKING:
-    from sprayout_core.documents import Document, Formula, Recipe
+    from sprayout_core.documents import Document, Formula, Poured, Recipe, TakenOut
     from sprayout_library.record import Names
+    from sprayout_library.record.cups import Shelf
     from sprayout_library.store import Store
 
 
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
 @click.option("--json", "form", flag_value="json", help="As JSON.")
 @click.pass_obj
 def command(desk: Desk, /, name: str, form: str | None) -> None:
-    """Show NAME: a mix, recipe, panel, material, or the end of an id (…a10)."""
+    """Show NAME: a mix, recipe, panel, cup, material, or the end of an id (…a10)."""
     from sprayout_library.cli.beside import beside_data
     from sprayout_library.cli.shown import data_of
 
@@ -143,6 +144,49 @@ def _tell_panel(document: Document, store: Store, names: Names) -> None:
     tell_seen(document.id, store, names)
 
 
+def _tell_batch(document: Document, store: Store, names: Names) -> None:
+    """Tell a cup: its mix, what was poured with lots, what was taken out, what is left, its label."""
+    from sprayout_core.documents import Batch
+    from sprayout_library.record.cups import Shelf
+    from sprayout_library.today.cautions import cup_cautions
+
+    assert isinstance(document, Batch)
+    shelf = Shelf(store, [document])
+    ready = f", ready for {document.spray_ready}" if document.spray_ready else ""
+    rows([("label", document.label or "none"), ("of", f"{names.label(document.formula)}{ready}")])
+    if document.poured_at:
+        rows([("poured", date_of(document.poured_at))])
+    rows([("left", _left_words(document.id, shelf))])
+    if document.catalysed == "yes":
+        rows([("hardener", "in")])
+    heading("Poured")
+    rows([(names.label(one.id), _amount(one), f"lot {one.lot}" if one.lot else "") for one in document.poured])
+    if taken := list((document.taken_out or {}).values()):
+        heading("Taken out")
+        rows([(_amount(one), one.into or "", date_of(one.at) if one.at else "") for one in taken])
+    for line in cup_cautions(document, shelf):
+        say(f"  {line}", fg="yellow")
+
+
+def _amount(one: Poured | TakenOut) -> str:
+    from sprayout_core.ratio import exact
+    from sprayout_library.cli.bench_words import rounded
+
+    in_ml = one.amount_ml is not None
+    return f"{rounded(exact(str(one.amount_ml if in_ml else one.amount_g)), 2)} {'ml' if in_ml else 'g'}"
+
+
+def _left_words(cup: str, shelf: Shelf) -> str:
+    from sprayout_core.errors import SprayoutError
+    from sprayout_library.cli.bench_words import rounded
+
+    try:
+        unit = shelf.unit(cup)
+        return f"{rounded(shelf.left(cup), 2)} {unit} of {rounded(shelf.poured(cup), 2)} {unit} poured"
+    except SprayoutError as error:
+        return f"not known; {error.fault}"
+
+
 def _tell_other(document: Document, store: Store, names: Names) -> None:
     from sprayout_core.documents import tree
 
@@ -205,4 +249,5 @@ _TELL = {
     "panel": _tell_panel,
     "judgement": _tell_judgement,
     "picture": _tell_picture,
+    "batch": _tell_batch,
 }

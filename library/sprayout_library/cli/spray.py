@@ -2,21 +2,14 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
-from typing import TYPE_CHECKING
-
 import click
 
 from sprayout_library.cli.bench_words import degrees_in, humidity_in, named
 from sprayout_library.cli.desk import Desk
-from sprayout_library.cli.spray_told import line_words, piece_rows, suggest_cards
+from sprayout_library.cli.spray_running import SESSION, now_tap, running_session
+from sprayout_library.cli.spray_seen import judge, picture
+from sprayout_library.cli.spray_told import line_words, piece_rows, seen_rows, suggest_cards
 from sprayout_library.cli.told import counted, heading, json_out, say, soft
-
-if TYPE_CHECKING:
-    from sprayout_library.session import Session
-    from sprayout_library.store import Store
-
-_SESSION = click.option("--session", metavar="NAME", help="Which one, where several run: its recipe, or its id's end.")
 
 
 @click.group("spray", invoke_without_command=True)
@@ -28,14 +21,20 @@ def command(ctx: click.Context) -> None:
     sprayout spray start "Kelp frame" --cup C1 --piece "K1 over silver" --piece "K2 over white, curved"
     sprayout spray coat all
     sprayout spray coat K1 K2 --laid wet
+    sprayout spray judge compare warmer K2 --against K1 --light D65
+    sprayout spray picture flop.jpg --piece K2 --light "shop LED" --tilt 60
     sprayout spray finish
     """
     if ctx.invoked_subcommand is None:
         _tell(ctx.obj, None, None)
 
 
+command.add_command(judge)
+command.add_command(picture)
+
+
 @command.command("show")
-@_SESSION
+@SESSION
 @click.option("--json", "form", flag_value="json", help="As JSON.")
 @click.pass_obj
 def show(desk: Desk, /, session: str | None, form: str | None) -> None:
@@ -77,7 +76,7 @@ def start(desk: Desk, /, recipe: str, cups: tuple[str, ...], pieces: tuple[str, 
                         f"{piece['name']!r} is on the stand in {other.tally.recipe_name}",
                         "Give each piece a code of its own.",
                     )
-        session = begin(first, _now(), writer.by)
+        session = begin(first, now_tap(), writer.by)
         say(f"{document.name}: {counted(len(pieces), 'piece')}, {counted(len(cups), 'cup')}. Begun.", bold=True)
         piece_rows(session.tally)
         for line in spraying_cautions(batches, shelf):
@@ -99,15 +98,15 @@ def start(desk: Desk, /, recipe: str, cups: tuple[str, ...], pieces: tuple[str, 
     metavar="N",
     help='More than one, as honest as it was: 2, "about 3", "until covered".',
 )
-@_SESSION
+@SESSION
 @click.pass_obj
 def coat(
     desk: Desk, /, pieces: tuple[str, ...], cup: str | None, laid: str | None, count: str, session: str | None
 ) -> None:
     """A coat is on: "all", or these PIECES. It is on the disk when this returns."""
     with desk.store() as store:
-        running = _running(store, session)
-        done = running.coat(pieces, _now(), cup, laid, count)
+        running = running_session(store, session)
+        done = running.coat(pieces, now_tap(), cup, laid, count)
         which = running.cup(cup)
         say(f"{which.name} on {', '.join(piece.name for piece in done)}.")
         piece_rows(running.tally, {piece.name for piece in done})
@@ -116,31 +115,31 @@ def coat(
 
 @command.command("covered")
 @click.argument("pieces", nargs=-1, required=True)
-@_SESSION
+@SESSION
 @click.pass_obj
 def covered(desk: Desk, /, pieces: tuple[str, ...], session: str | None) -> None:
     """These PIECES are covered: for a coat that goes on until it covers. The count stays what was tapped."""
     with desk.store() as store:
-        running = _running(store, session)
-        done = running.mark("covered", pieces, _now())
+        running = running_session(store, session)
+        done = running.mark("covered", pieces, now_tap())
         piece_rows(running.tally, {piece.name for piece in done})
 
 
 @command.command("off")
 @click.argument("pieces", nargs=-1, required=True)
-@_SESSION
+@SESSION
 @click.pass_obj
 def off(desk: Desk, /, pieces: tuple[str, ...], session: str | None) -> None:
     """These PIECES leave the stand: "all" no longer means them. What is on them stays and is saved at the end."""
     with desk.store() as store:
-        done = _running(store, session).mark("off", pieces, _now())
+        done = running_session(store, session).mark("off", pieces, now_tap())
         say(f"Off the stand: {', '.join(piece.name for piece in done)}.")
 
 
 @command.command("note")
 @click.argument("piece")
 @click.argument("words")
-@_SESSION
+@SESSION
 @click.pass_obj
 def note(desk: Desk, /, piece: str, words: str, session: str | None) -> None:
     """A remark on a PIECE; it goes into its panel."""
@@ -149,13 +148,13 @@ def note(desk: Desk, /, piece: str, words: str, session: str | None) -> None:
     if not words.strip() or len(words) > 2000:
         raise SprayoutError("a remark of nothing, or a very long one", "Say it in up to 2000 letters.")
     with desk.store() as store:
-        _running(store, session).mark("note", [piece], _now(), words.strip())
+        running_session(store, session).mark("note", [piece], now_tap(), words.strip())
         say(f"{piece}: noted.")
 
 
 @command.command("piece")
 @click.argument("words")
-@_SESSION
+@SESSION
 @click.pass_obj
 def piece_(desk: Desk, /, words: str, session: str | None) -> None:
     """One more piece: "K9 over silver", or "K2F over white, flat, for K2" beside a curved one."""
@@ -163,17 +162,17 @@ def piece_(desk: Desk, /, words: str, session: str | None) -> None:
     from sprayout_library.session import piece_tap
 
     with desk.store() as store:
-        running = _running(store, session)
+        running = running_session(store, session)
         recipe = store.get(running.tally.recipe)
         assert isinstance(recipe, Recipe)
         made = piece_tap(words, recipe, desk.names(store), list(running.tally.pieces))
-        running.tap({"tap": "piece", "piece": made}, _now())
+        running.tap({"tap": "piece", "piece": made}, now_tap())
         piece_rows(running.tally, {made["name"]})
 
 
 @command.command("cup")
 @click.argument("code")
-@_SESSION
+@SESSION
 @click.pass_obj
 def cup_(desk: Desk, /, code: str, session: str | None) -> None:
     """One more cup at hand."""
@@ -185,40 +184,40 @@ def cup_(desk: Desk, /, code: str, session: str | None) -> None:
     from sprayout_library.today.cautions import cup_cautions
 
     with desk.store() as store:
-        running = _running(store, session)
+        running = running_session(store, session)
         shelf = Shelf(store)
         names = desk.names(store)
         batch = found_cup(code, store, names, shelf)
         lines = [asdict(line) for line in running.tally.lines]
         made = cup_tap(batch, lines, shelf, names, list(running.tally.cups))
-        running.tap({"tap": "cup", "cup": made}, _now())
+        running.tap({"tap": "cup", "cup": made}, now_tap())
         say(f"{made['label']}: {made['name']}, at hand.")
         for line in cup_cautions(batch, shelf):
             say(f"  {line}", fg="yellow")
 
 
 @command.command("undo")
-@_SESSION
+@SESSION
 @click.pass_obj
 def undo(desk: Desk, /, session: str | None) -> None:
     """Take the last tap back."""
     with desk.store() as store:
-        running = _running(store, session)
-        tap = running.undo(_now())
+        running = running_session(store, session)
+        tap = running.undo(now_tap())
         on = f" on {', '.join(tap['pieces'])}" if "pieces" in tap else ""
         say(f"Taken back: {tap['tap']}{on}.")
         piece_rows(running.tally)
 
 
 @command.command("give-up")
-@_SESSION
+@SESSION
 @click.confirmation_option(prompt="End it without saving panels?")
 @click.pass_obj
 def give_up(desk: Desk, /, session: str | None) -> None:
     """End the session without panels. Its taps stay on this machine."""
     with desk.store() as store:
-        running = _running(store, session)
-        running.give_up(_now())
+        running = running_session(store, session)
+        running.give_up(now_tap())
         say(f"{running.tally.recipe_name}: given up; no panel was saved.")
 
 
@@ -232,7 +231,7 @@ def give_up(desk: Desk, /, session: str | None) -> None:
 )
 @click.option("--air", metavar="DEGC", help="How warm the booth was.")
 @click.option("--humidity", metavar="PERCENT", help="How damp the booth was.")
-@_SESSION
+@SESSION
 @click.pass_obj
 def finish(
     desk: Desk, /, stage: str, used: tuple[str, ...], air: str | None, humidity: str | None, session: str | None
@@ -245,26 +244,17 @@ def finish(
     noted = {"air_degc": degrees_in(air), "humidity_percent": humidity_in(humidity)}
     conditions = {name: value for name, value in noted.items() if value is not None}
     with desk.store() as store:
-        running = _running(store, session)
+        running = running_session(store, session)
         found = finish_session(running, store, desk.writer(store), Last(stage, conditions or None, taken or None))
         labels = [panel.label or panel.name for panel in found.panels]
         say(f"{counted(len(labels), 'panel')} saved: {', '.join(labels)}.", bold=True)
+        if found.seen:
+            kinds = [one.kind for one in found.seen]
+            told = [counted(kinds.count(kind), kind) for kind in ("judgement", "picture") if kind in kinds]
+            say(f"  With what was seen on the way: {' and '.join(told)}.")
         if found.left_out:
             say(f"  Without a coat, so left out: {', '.join(found.left_out)}.")
         soft(f"Next: sprayout label {' '.join(labels)} --out labels.pdf, then sprayout judge, picture or import.")
-
-
-def _now() -> str:
-    from sprayout_library.record import now_text
-
-    return now_text(datetime.now(UTC))
-
-
-def _running(store: Store, wanted: str | None) -> Session:
-    from sprayout_library.session import open_session
-    from sprayout_library.today.sheets import library_id
-
-    return open_session(library_id(store), wanted)
 
 
 def _tell(desk: Desk, wanted: str | None, form: str | None) -> None:
@@ -272,7 +262,7 @@ def _tell(desk: Desk, wanted: str | None, form: str | None) -> None:
     from sprayout_library.today.sheets import library_id
 
     with desk.store() as store:
-        found = list(open_sessions(library_id(store))) if wanted is None else [_running(store, wanted)]
+        found = list(open_sessions(library_id(store))) if wanted is None else [running_session(store, wanted)]
         if form == "json":
             json_out([session_data(one.tally) for one in found])
             return
@@ -281,6 +271,7 @@ def _tell(desk: Desk, wanted: str | None, form: str | None) -> None:
             for line in one.tally.lines:
                 say(f"  {line_words(line)}")
             piece_rows(one.tally)
+            seen_rows(one.tally)
             suggest_cards(one.tally)
             if one.tally.state == "finishing":
                 soft("  It was being finished: sprayout spray finish goes on with it.")

@@ -5,12 +5,12 @@ from __future__ import annotations
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
-from sprayout_library.cli.told import rows, soft
+from sprayout_library.cli.told import heading, rows, soft
 
 if TYPE_CHECKING:
     from sprayout_library.session.tally import Line, Tally
 
-__all__ = ["line_words", "piece_rows", "suggest_cards"]
+__all__ = ["line_words", "piece_rows", "seen_rows", "suggest_cards"]
 
 
 def line_words(line: Line) -> str:
@@ -36,6 +36,16 @@ def piece_rows(tally: Tally, only: set[str] | None = None) -> None:
             state = "off the stand" if piece.off else since_words(piece.last, now)
             table.append((piece.name, where, piece_words(piece, tally), state))
     rows(table)
+
+
+def seen_rows(tally: Tally) -> None:
+    """Print the judgements and pictures made on the way, and how long ago; nothing where there are none."""
+    from sprayout_library.session import since_words
+
+    if tally.seen:
+        heading("Seen on the way")
+        now = datetime.now(UTC)
+        rows([(one.kind, one.told, since_words(one.at, now)) for one in tally.seen])
 
 
 def suggest_cards(tally: Tally) -> None:

@@ -14,6 +14,7 @@ from sprayout_library.record import Writer
 from sprayout_library.record.batches import take_out
 from sprayout_library.record.cups import Shelf, pinned_find
 from sprayout_library.record.panels import pinned
+from sprayout_library.session.seen import seen_document
 from sprayout_library.session.spraying import Session, moment
 from sprayout_library.session.tally import Cup, Piece, Tally
 from sprayout_library.store import Store
@@ -42,16 +43,17 @@ class _Given:
 
 @dataclass(frozen=True, slots=True)
 class Finished:
-    """The panels that were saved, and the pieces without a coat that were left out."""
+    """The panels that were saved, the pieces without a coat that were left out, what was seen on the way."""
 
     panels: tuple[Panel, ...]
     left_out: tuple[str, ...]
+    seen: tuple[Document, ...] = ()
 
 
 def finish(session: Session, store: Store, writer: Writer, last: Last) -> Finished:
-    """Save the panels of a session in one version of the library.
+    """Save the panels of a session, and what was seen of them on the way, in one version of the library.
 
-    What was decided is kept in the journal first, with the random bytes of the panels' ids: after a kill at any
+    What was decided is kept in the journal first, with the random bytes of all ids: after a kill at any
     moment the same call makes the same panels, or finds them saved.
     """
     tally = session.tally
@@ -60,14 +62,14 @@ def finish(session: Session, store: Store, writer: Writer, last: Last) -> Finish
     if tally.finishing is None or (last != Last() and not _is_saved(tally, store, writer)):
         tally = _decided(session, store, writer, last)
     assert tally.finishing is not None
-    panels, edited = _documents(tally, tally.finishing, store, writer)
+    panels, seen, edited = _documents(tally, tally.finishing, store, writer)
     saved = [store.find(one.id) for one in panels]
     if not any(saved):
         count = f"{len(panels)} panel{'' if len(panels) == 1 else 's'}"
-        writer.save([*panels, *edited], f"Sprayed {tally.recipe_name}: {count}")
+        writer.save([*panels, *seen, *edited], f"Sprayed {tally.recipe_name}: {count}")
     session.tap({"tap": "finished", "panels": [one.id for one in panels]}, tally.finishing["at"])
     session.closed()
-    return Finished(panels, tuple(name for name, piece in tally.pieces.items() if not piece.runs))
+    return Finished(panels, tuple(name for name, piece in tally.pieces.items() if not piece.runs), seen)
 
 
 def _decided(session: Session, store: Store, writer: Writer, last: Last) -> Tally:
@@ -79,6 +81,8 @@ def _decided(session: Session, store: Store, writer: Writer, last: Last) -> Tall
     drawn: Mapping[str, str] = (tally.finishing or {}).get("seeds", {})
     seeds = {piece.name: drawn.get(piece.name) or writer.random(10).hex() for piece in sprayed}
     tap: dict[str, Any] = {"tap": "finishing", "seeds": seeds, "stage": last.stage, "used": dict(last.used or {})}
+    if tally.seen:
+        tap["seen_seeds"] = (tally.finishing or {}).get("seen_seeds") or [writer.random(10).hex() for _ in tally.seen]
     if last.conditions:
         tap["conditions"] = dict(last.conditions)
     at = (tally.finishing or {}).get("at") or writer.clock().astimezone().isoformat(timespec="milliseconds")
@@ -88,24 +92,34 @@ def _decided(session: Session, store: Store, writer: Writer, last: Last) -> Tall
 
 def _is_saved(tally: Tally, store: Store, writer: Writer) -> bool:
     assert tally.finishing is not None
-    panels, _ = _documents(tally, {**tally.finishing, "used": {}}, store, writer)
+    panels, _, _ = _documents(tally, {**tally.finishing, "used": {}}, store, writer)
     return store.find(panels[0].id) is not None
 
 
 def _documents(
     tally: Tally, said: Mapping[str, Any], store: Store, writer: Writer
-) -> tuple[tuple[Panel, ...], list[Document]]:
-    """Return the panels, and the cups with what was sprayed out of them; nothing is saved."""
-    at: datetime = moment(said["at"])
-    panels = []
+) -> tuple[tuple[Panel, ...], tuple[Document, ...], list[Document]]:
+    """Return the panels, what was seen of them, and the cups with what was sprayed out; nothing is saved."""
+    panels: dict[str, Panel] = {}
     for name, seed in said["seeds"].items():
-        same = replace(writer, clock=lambda: at, random=_Given(bytes.fromhex(seed)))
-        panel = same.new("panel", _panel(tally, tally.pieces[name], said, store))
+        panel = _same(writer, said, seed).new("panel", _panel(tally, tally.pieces[name], said, store))
         assert isinstance(panel, Panel)
-        panels.append(panel)
-    if store.find(panels[0].id) is not None:
-        return tuple(panels), []
-    return tuple(panels), _emptied(tally, said, store, writer)
+        panels[name] = panel
+    ids = {name: panel.id for name, panel in panels.items()}
+    seeds = said.get("seen_seeds", ())
+    seen = tuple(
+        seen_document(one, tally, ids, _same(writer, said, seed))
+        for one, seed in zip(tally.seen, seeds, strict=True)
+    )  # fmt: skip
+    kept = tuple(panels.values())
+    edited = [] if store.find(kept[0].id) is not None else _emptied(tally, said, store, writer)
+    return kept, seen, edited
+
+
+def _same(writer: Writer, said: Mapping[str, Any], seed: str) -> Writer:
+    """Return a writer that makes the same document each time: at the moment that was decided, with the bytes drawn."""
+    at: datetime = moment(said["at"])
+    return replace(writer, clock=lambda: at, random=_Given(bytes.fromhex(seed)))
 
 
 def _emptied(tally: Tally, said: Mapping[str, Any], store: Store, writer: Writer) -> list[Document]:

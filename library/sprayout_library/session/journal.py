@@ -12,7 +12,7 @@ from typing import Any
 from sprayout_core.errors import SprayoutError
 from sprayout_library.machine import held
 
-__all__ = ["Journal", "JournalError"]
+__all__ = ["Journal", "JournalError", "settled"]
 
 #: No tap is longer; a longer line is no tap.
 _LONGEST = 1_000_000
@@ -39,7 +39,7 @@ class Journal:
         if self.path.exists() and self.taps():
             raise JournalError("this session was begun already", "Go on with it: sprayout spray.", place=self.path.name)
         self.append(tap)
-        _settled(self.path.parent)
+        settled(self.path.parent)
 
     def taps(self) -> list[dict[str, Any]]:
         """Return every tap that was kept, in order. Raises JournalError for damage that is not at the end."""
@@ -119,7 +119,7 @@ def _tap(line: bytes) -> dict[str, Any] | None:
     return tap if isinstance(tap, dict) else None
 
 
-def _settled(folder: Path) -> None:
+def settled(folder: Path) -> None:
     """Put the folder's list of files on the disk too; only POSIX can be asked for that."""
     if os.name == "posix":
         handle = os.open(folder, os.O_RDONLY)

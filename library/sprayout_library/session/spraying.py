@@ -12,7 +12,7 @@ from sprayout_core.errors import SprayoutError
 from sprayout_library.machine import home
 from sprayout_library.session.counts import added, checked
 from sprayout_library.session.journal import Journal, JournalError
-from sprayout_library.session.tally import Cup, Piece, Tally, tally
+from sprayout_library.session.tally import Cup, Piece, Seen, Tally, tally
 
 __all__ = ["Session", "begin", "folder", "open_session", "open_sessions"]
 
@@ -121,6 +121,11 @@ class Session:
             tap["words"] = words
         self.tap(tap, at)
         return [self.tally.pieces[one.name] for one in chosen]
+
+    def see(self, tap: Mapping[str, Any], at: str) -> Seen:
+        """Keep a judgement or a picture; see `judgement_tap` and `picture_tap`."""
+        self._open()
+        return self.tap(tap, at).seen[-1]
 
     def undo(self, at: str) -> Mapping[str, Any]:
         """Take the last tap back and return it. Raises SprayoutError where none is left to take back."""

@@ -10,7 +10,7 @@ from typing import Any
 from sprayout_core.errors import SprayoutError
 from sprayout_library.session.counts import added
 
-__all__ = ["Cup", "Line", "Piece", "Run", "Tally", "tally"]
+__all__ = ["Cup", "Line", "Piece", "Run", "Seen", "Tally", "tally"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +68,11 @@ class Piece:
     off: bool = False
 
     @property
+    def counts(self) -> tuple[str, ...]:
+        """Every count that was tapped on it, in order, whatever cup it came from."""
+        return tuple(count for run in self.runs for count in run.counts)
+
+    @property
     def last(self) -> str | None:
         """When the last coat went on, as it was recorded."""
         return self.runs[-1].times[-1] if self.runs else None
@@ -76,6 +81,23 @@ class Piece:
         """Return how many coats of one mix are on it; empty for none."""
         counts = [one for run in self.runs if cups[run.cup].formula == formula for one in run.counts]
         return added(counts) if counts else ""
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """A judgement or a picture made on the way: what it says, in words too, and the coats that were on by then.
+
+    facts   the document's members; a piece of this session stands as {"piece": name}
+    coats   the counts tapped on each of its pieces before it was seen
+    source  digest of a picture's file as it came
+    """
+
+    kind: str
+    at: str
+    told: str
+    facts: Mapping[str, Any]
+    coats: Mapping[str, tuple[str, ...]]
+    source: str | None = None
 
 
 @dataclass(slots=True)
@@ -93,6 +115,7 @@ class Tally:
     lines: tuple[Line, ...]
     cups: dict[str, Cup] = field(default_factory=dict)
     pieces: dict[str, Piece] = field(default_factory=dict)
+    seen: list[Seen] = field(default_factory=list)
     state: str = "open"
     finishing: Mapping[str, Any] | None = None
     undone: int = 0
@@ -169,12 +192,22 @@ def _apply(found: Tally, tap: Mapping[str, Any]) -> None:
                 piece.notes.append(tap["words"])
             else:
                 setattr(piece, kind, True)
+    elif kind in ("judgement", "picture"):
+        found.seen.append(_seen(found, tap))
     elif kind == "finishing":
         found.state, found.finishing = "finishing", tap
     elif kind in ("finished", "given up"):
         found.state = kind
     else:
         raise ValueError(kind)
+
+
+def _seen(found: Tally, tap: Mapping[str, Any]) -> Seen:
+    """Return what was seen. A piece without a coat becomes no panel, so nothing can be seen of it."""
+    coats = {name: found.pieces[name].counts for name in tap["pieces"]}
+    if not coats or not all(coats.values()):
+        raise ValueError(f"a {tap['tap']} of no coat")
+    return Seen(tap["tap"], tap["at"], tap["told"], tap["facts"], coats, tap.get("source"))
 
 
 def _coat(piece: Piece, tap: Mapping[str, Any]) -> None:

@@ -6,8 +6,9 @@ from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
 
+from sprayout_library.session.counts import added
 from sprayout_library.session.spraying import moment
-from sprayout_library.session.tally import Piece, Tally
+from sprayout_library.session.tally import Piece, Seen, Tally
 
 __all__ = ["companions", "dry_words", "piece_words", "session_data", "since_words"]
 
@@ -83,6 +84,7 @@ def session_data(tally: Tally) -> dict[str, Any]:
         "last_coat": tally.last_coat(),
         "cups": [{"label": cup.label, "batch": cup.batch, "formula": cup.formula} for cup in tally.cups.values()],
         "pieces": [_piece_data(piece, tally) for piece in tally.pieces.values()],
+        "seen": [_seen_data(one) for one in tally.seen],
     }
 
 
@@ -98,3 +100,9 @@ def _piece_data(piece: Piece, tally: Tally) -> dict[str, Any]:
         "off": piece.off,
         "last": piece.last,
     }  # fmt: skip
+
+
+def _seen_data(seen: Seen) -> dict[str, Any]:
+    facts = {name: value for name, value in seen.facts.items() if name != "thumbnail"}
+    coats = {name: added(counts) for name, counts in seen.coats.items()}
+    return {"kind": seen.kind, "at": seen.at, "told": seen.told, "coats": coats, **facts}

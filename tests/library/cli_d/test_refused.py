@@ -1,6 +1,7 @@
 """Bad arguments of the spray day: each is told in words, none is a fault of ours, none changes anything."""
 
 import pytest
+from tests.library.grey_png import png
 
 REFUSED = {
     "need nothing": (("need",), "missing argument"),
@@ -81,6 +82,29 @@ REFUSED = {
     "spray another session": (("spray", "show", "--session", "Weir cover"), "no session"),
     "spray note of nothing": (("spray", "note", "P1", "  "), "a remark of nothing"),
     "spray cup again": (("spray", "cup", "B1"), "on the bench already"),
+    "spray judge of no piece": (("spray", "judge", "pair", "P1", "P9", "--light", "D65"), "on the stand: p1, p2"),
+    "spray judge without a coat": (("spray", "judge", "pair", "P1", "P2", "--light", "D65"), "p1 has no coat yet"),
+    "spray judge one piece": (("spray", "judge", "order", "lighter", "P1", "--light", "D65"), "at least two pieces"),
+    "spray judge by nothing": (("spray", "judge", "order", "nicer", "P1", "P2", "--light", "D65"), "nothing to order"),
+    "spray judge against nothing": (
+        ("spray", "judge", "compare", "warmer", "P1", "--light", "D65"), "compared with nothing"),
+    "spray judge against itself": (
+        ("spray", "judge", "compare", "warmer", "P1", "--against", "p1", "--light", "D65"), "against itself"),
+    "spray judge an order against": (
+        ("spray", "judge", "order", "warmer", "P1", "P2", "--against", "P1", "--light", "D65"), "goes with compare"),
+    "spray judge twice the same": (
+        ("spray", "judge", "order", "warmer", "P1", "P2", "p1", "--light", "D65"), "a piece stands twice"),
+    "spray judge a step of a piece": (("spray", "judge", "pair", "P1/3", "P2", "--light", "D65"), "no step or zone"),
+    "spray judge in no light": (("spray", "judge", "pair", "P1", "P2"), "--light"),
+    "spray judge in a light of nothing": (("spray", "judge", "pair", "P1", "P2", "--light", ""), ""),
+    "spray picture of no file": (("spray", "picture", "none.jpg", "--piece", "P1"), "is not there"),
+    "spray picture of no piece": (("spray", "picture", "taps.txt", "--piece", "P9"), "on the stand: p1, p2"),
+    "spray picture without a coat": (("spray", "picture", "taps.txt", "--piece", "P1"), "p1 has no coat yet"),
+    "spray picture twice the same": (
+        ("spray", "picture", "taps.txt", "--piece", "P1", "--piece", "p1"), "a piece stands twice"),
+    "spray picture tilted too far": (
+        ("spray", "picture", "taps.txt", "--piece", "P1", "--tilt", "200"), "is no tilt"),
+    "spray picture of nobody": (("spray", "picture", "taps.txt"), "--piece"),
     "sheet of a panel": (("sheet", "silver"), "no recipe or formula"),
     "sheet of a recipe with a bare amount": (("sheet", "Weir frame", "--amount", "120 ml"), "how much of which mix"),
     "sheet with a tool and no amount": (("sheet", "Weir glass", "--in", "bench"), "how much is poured"),
@@ -120,6 +144,37 @@ REFUSED = {
     "cost of nothing": (("cost",), "what of what"),
     "cost with a strange price": (("cost", "--price", "weak teal=cheap"), "is no price"),
 }  # fmt: skip
+
+
+@pytest.fixture(autouse=True, scope="module")
+def no_picture(written):
+    (written / "taps.txt").write_bytes(b"no picture")
+
+
+COATED = {
+    "picture that is none": (("spray", "picture", "taps.txt", "--piece", "P1"), "no jpeg, png or tiff"),
+    "picture taken at no time": (("spray", "picture", "four.png", "--piece", "P1", "--taken", "noon"), "taken_at"),
+    "picture again": (("spray", "picture", "three.png", "--piece", "P2"), "is here already (p1, in d65)"),
+    "judge in a light of nothing": (("spray", "judge", "pair", "P1", "P2", "--light", ""), "light"),
+    "judge by nobody": (("spray", "judge", "pair", "P1", "P2", "--light", "D65", "--who", " "), ""),
+    "judge in another session": (
+        ("spray", "judge", "pair", "P1", "P2", "--light", "D65", "--session", "Weir cover"), "no session"),
+}  # fmt: skip
+
+
+def test_what_was_seen_wrongly_is_refused_and_not_kept(shop):
+    shop.said("spray", "coat", "all")
+    for name, shade in (("three.png", 3), ("four.png", 4)):
+        (shop.folder / name).write_bytes(png(shade))
+    shop.said("spray", "picture", "three.png", "--piece", "P1", "--light", "D65")
+    for case, (words, said) in COATED.items():
+        before = shop.everything()
+        status, _, err = shop(*words)
+        assert status == 1, (case, status, err)
+        assert "fault in sprayout" not in err
+        assert said in err.lower().replace("\n", " "), (case, err)
+        after = shop.everything()
+        assert after == before, case
 
 
 @pytest.mark.parametrize("case", REFUSED)

@@ -6,6 +6,7 @@ import re
 import pypdfium2
 import pytest
 import zxingcpp
+from tests.library.grey_png import png
 
 
 def pages(path):
@@ -79,6 +80,61 @@ def test_a_session_of_three_pieces_with_labels_that_lead_back(shop):
     assert "of  Weir frame over white" in shop.said("show", "P2F")
     # judgements and pictures find the piece by its label
     shop.said("judge", "pair", "P1", "P2", "--light", "D65")
+
+
+def test_what_was_seen_on_the_way_hangs_on_the_panels(shop):
+    (shop.folder / "flop.png").write_bytes(png(70))
+    (shop.folder / "face.png").write_bytes(png(80))
+    shop.said("spray", "coat", "all")
+    told = shop.said("spray", "judge", "compare", "warmer", "P2", "--against", "P1", "--light", "D65", "--who", "bo")
+    assert "By eye, P2 is warmer than P1 (in D65; bo)." in told
+    shop.said(
+        "spray", "picture", "flop.png", "--piece", "P2", "--light", "shop LED", "--tilt", "-60", "--title", "flop P2"
+    )
+    shop.said("spray", "picture", "face.png", "--piece", "P1")
+    assert "Taken back: picture on P1." in shop.said("spray", "undo")
+    shop.said("spray", "coat", "P2")
+    shown = shop.said("spray", "show")
+    assert "Seen on the way" in shown
+    assert "P2 is warmer than P1 (in D65; bo)" in shown
+    assert "flop P2, in shop LED, tilted -60°" in shown
+    assert "face" not in shown
+    data = json.loads(shop.said("spray", "show", "--json"))[0]["seen"]
+    assert [(one["kind"], one["coats"]) for one in data] == [
+        ("judgement", {"P2": "1", "P1": "1"}),
+        ("picture", {"P2": "1"}),
+    ]
+    assert "thumbnail" not in data[1]
+    told = shop.said("spray", "finish")
+    assert "2 panels saved: P1, P2." in told
+    assert "With what was seen on the way: 1 judgement and 1 picture." in told
+    panel = shop.said("show", "P2")
+    assert "P2 is warmer than P1" in panel
+    assert "flop P2" in panel
+    assert "counted in coats: P2 after 1." in shop.said("show", "flop P2")
+    # the finished panels take more as any others do, and the next session is held against them
+    shop.said("spray", "start", "Weir frame", "--cup", "B1", "--piece", "Q1 over silver")
+    shop.said("spray", "coat", "Q1")
+    told = shop.said("spray", "judge", "compare", "deeper", "Q1", "--against", "P1", "--light", "D65")
+    assert "Q1 is deeper than P1" in told
+    status, _, err = shop("spray", "judge", "pair", "P1", "P2", "--light", "D65")
+    assert (status, "none of them is on the stand" in err.lower()) == (1, True)
+    shop.said("spray", "finish")
+    assert "Q1 is deeper than P1" in shop.said("show", "P1")
+
+
+def test_a_cup_shown_whole(shop):
+    shop.said("pour", "Weir glass", "70ml", "--done", "--label", "L1", "--lot", "weak teal=7 March")
+    shop.said("cup", "L1", "--take", "10 ml", "--into", "a test card")
+    told = shop.said("show", "L1")
+    for words in ("label", "of", "Weir glass", "60 ml of 70 ml poured", "lot 7 March", "a test card", "Solvent"):
+        assert words in told, words
+    assert re.search(r"weak teal +50 ml +lot 7 March", told)
+    assert "{" not in told
+    told = shop.said("show", "B1")
+    assert re.search(r"of +Weir bodied, ready for small", told)
+    assert re.search(r"N1 +20 ml", told)
+    assert re.search(r"left +50 ml of 70 ml poured", shop.said("show", "N1"))
 
 
 def test_which_cup_is_this_by_its_square(shop):

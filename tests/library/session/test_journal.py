@@ -6,7 +6,13 @@ import pytest
 
 from sprayout_library.session import Journal, JournalError
 
-TAPS = [{"tap": "start", "at": "2026-05-04T08:00:00Z"}, {"tap": "coat", "pieces": ["K1", "Grün"]}, {"tap": "undo"}]
+TAPS = [
+    {"tap": "start", "at": "2026-05-04T08:00:00Z"},
+    {"tap": "coat", "pieces": ["K1", "Grün"]},
+    {"tap": "judgement", "pieces": ["K1", "Grün"], "facts": {"pieces": [[{"piece": "K1"}], [{"piece": "Grün"}]]}},
+    {"tap": "picture", "pieces": ["Grün"], "facts": {"thumbnail": "/9j/" * 40}},
+    {"tap": "undo"},
+]
 
 
 @pytest.fixture

@@ -8,10 +8,22 @@ import sys
 from pathlib import Path
 
 import pytest
+from tests.library.grey_png import png
 
 from sprayout_core.documents import Panel, proof, proofs
 from sprayout_library.record.writer import now_text
-from sprayout_library.session import Last, begin, finish, open_session, start_tap
+from sprayout_library.session import (
+    Last,
+    Look,
+    Shot,
+    begin,
+    finish,
+    judgement_tap,
+    open_session,
+    picture_tap,
+    start_tap,
+)
+from sprayout_library.sources import Sources, digest_of
 from sprayout_library.store import Store
 
 CHILD = next(
@@ -28,7 +40,9 @@ STEPS = [
     ("A", "P4", "medium", "about 2"),
     ("undo",),
     ("A", "P4 P5 P6 P7 P8 P9", None, "1"),
+    ("judge", {"way": "order", "quality": "deeper", "pieces": ["P4=P1", "P2"], "light": "D65"}),
     ("B", "all", None, "1"),
+    ("picture", {"pieces": ["P5", "P9"], "light": "shop LED", "tilt_deg": 30}),
     ("A", "P1 P9", "wet", "2"),
     ("B", "P2", None, "1"),
     ("B", "P2 P3", None, "1"),
@@ -36,6 +50,9 @@ STEPS = [
     ("A", "P7", None, "until covered"),
     ("B", "P8 P1", "medium", "1"),
     ("B", "P6", None, "4 to 5"),
+    ("judge", {"way": "compare", "quality": "warmer", "pieces": ["P1"], "against": "P2", "light": "direct sun"}),
+    ("judge", {"way": "pair", "quality": "closest", "pieces": ["P3", "P7"], "light": "D65"}),
+    ("undo",),
 ]
 # Piece: its coats in order as (cup, how many, laid); the recipe lays A wet, B has no rule.
 EXPECTED = {
@@ -85,6 +102,10 @@ class Day:
             at = self.shop.tick(420)
             if step[0] == "undo":
                 steps.append({"do": "undo", "at": at})
+            elif step[0] == "judge":
+                steps.append({"do": "judge", "look": step[1], "at": at})
+            elif step[0] == "picture":
+                steps.append({"do": "picture", "shot": {"content": png().hex(), **step[1]}, "at": at})
             else:
                 cup, pieces, laid, count = step
                 steps.append(
@@ -131,10 +152,39 @@ def check_panels(day, panels):
     assert len({panel.session for panel in panels}) == 1
 
 
+def check_seen(day, panels):
+    """What was seen on the way stands in the library once, on the right panels, saved with them."""
+    labels = {panel.id: panel.label for panel in panels}
+    judgements = sorted(day.shop.store.documents("judgement"), key=lambda one: one.at)
+    pictures = list(day.shop.store.documents("picture"))
+    order, compare = judgements
+    assert [[labels[one.panel] for one in tied] for tied in order.pieces] == [["P4", "P1"], ["P2"]]
+    assert (order.way, order.quality, order.light, order.by) == ("order", "deeper", "D65", "ada")
+    assert [note.text for note in order.notes.values()] == [
+        "Seen before the last coat, counted in coats: P4 after 2, P1 after 2, P2 after 2."
+    ]
+    assert (labels[compare.pieces[0][0].panel], labels[compare.against.panel]) == ("P1", "P2")
+    assert not compare.notes
+    (picture,) = pictures
+    assert [labels[one.panel] for one in picture.shows] == ["P5", "P9"]
+    assert (picture.light, picture.tilt_deg) == ("shop LED", 30)
+    assert picture.provenance.source == digest_of(png())
+    assert [note.text for note in picture.notes.values()] == [
+        "Seen before the last coat, counted in coats: P9 after 4."
+    ]
+    kept = Sources(day.shop.store.folder).content(picture.image)
+    assert len(kept) == picture.bytes
+    assert kept.startswith(b"\x89PNG")
+    first = day.shop.store.history(panels[0].id)[0].commit
+    assert {day.shop.store.history(one.id)[0].commit for one in (*judgements, picture)} == {first}
+
+
 def run_until(day, plan_file, taps):
     """Run the painter in a process of its own and kill it after so many taps were told as kept."""
     process = subprocess.Popen(
-        [sys.executable, str(CHILD), day.library, str(plan_file)], stdout=subprocess.PIPE, env=dict(os.environ)
+        [sys.executable, str(CHILD), day.library, str(plan_file), str(day.shop.folder / "lib")],
+        stdout=subprocess.PIPE,
+        env=dict(os.environ),
     )
     kept = -1
     for _ in range(taps):
@@ -152,7 +202,7 @@ def test_nine_right_panels_after_two_kills(day, tmp_path):
     plan_file = tmp_path / "plan.json"
     plan_file.write_text(json.dumps(day.plan()), encoding="utf-8")
     day.begin()
-    for taps in (4, 5):
+    for taps in (4, 6):
         kept = run_until(day, plan_file, taps)
         standing = open_session(day.library).journal.taps()
         assert len(standing) - 1 >= kept + 1, "a tap that was told as kept is gone"
@@ -167,6 +217,8 @@ def test_nine_right_panels_after_two_kills(day, tmp_path):
     assert before == 0
     assert len(found.panels) == 9
     check_panels(day, found.panels)
+    check_seen(day, found.panels)
+    assert len(found.seen) == 3
 
     reread = Store.open(day.shop.folder / "lib")
     with reread:
@@ -201,10 +253,58 @@ def test_the_recipe_and_the_mixes_may_change_while_it_is_sprayed(day):
     assert proofs(day.shop.get(day.dye.id), day.shop.store.find, "small") != panel.proofs
 
 
+def see(day, session):
+    """A judgement and a picture of what is on the stand."""
+    shop = day.shop
+    look = Look("pair", "closest", ["P3", "P4"], "D65", "bo")
+    session.see(judgement_tap(look, session.tally, shop.names, shop.writer, shop.at), shop.at)
+    session.see(picture_tap(Shot(png(), ["P3"], "D65"), session.tally, shop.names, shop.writer), shop.at)
+
+
+def test_cut_at_any_byte_what_was_seen_stands_once_or_was_never_told_as_kept(day):
+    session = day.begin()
+    session.coat(["P3", "P4"], day.shop.tick(), "A")
+    see(day, session)
+    session.undo(day.shop.tick())
+    path, content = session.journal.path, session.journal.path.read_bytes()
+    ends = [place + 1 for place, byte in enumerate(content) if byte == 0x0A]
+    kinds = [[], [], ["judgement"], ["judgement", "picture"], ["judgement"]]
+    for cut in range(ends[0], len(content) + 1):
+        path.write_bytes(content[:cut])
+        whole = sum(end <= cut for end in ends)
+        assert [one.kind for one in open_session(day.library).tally.seen] == kinds[whole - 1]
+
+
+@pytest.mark.long
+def test_finished_after_a_cut_at_any_tap_nothing_seen_is_doubled(day, tmp_path, monkeypatch):
+    session = day.begin()
+    session.coat(["P3", "P4"], day.shop.tick(), "A")
+    see(day, session)
+    content = session.journal.path.read_bytes()
+    ends = [place + 1 for place, byte in enumerate(content) if byte == 0x0A]
+    for number, cut in enumerate([ends[1], ends[2] - 1, ends[2], ends[2] + 1, ends[3] - 1, ends[3]]):
+        other = copy.copy(day)
+        other.shop = day.shop.copied(tmp_path / str(number), monkeypatch)
+        taps = other.shop.folder / "home" / "sessions" / session.journal.path.name
+        taps.parent.mkdir(parents=True)
+        taps.write_bytes(content[:cut])
+        again = open_session(day.library)
+        if len(again.tally.seen) < 2:
+            if again.tally.seen:
+                again.undo(other.shop.tick())
+            see(other, again)
+        found = finish(again, other.shop.store, other.shop.writer, Last())
+        assert [one.kind for one in found.seen] == ["judgement", "picture"]
+        assert len(list(other.shop.store.documents("judgement"))) == 1
+        assert len(list(other.shop.store.documents("picture"))) == 1
+        other.shop.close()
+
+
 @pytest.mark.parametrize("stop", ["before the save", "after the save", "before the last tap is put away"])
 def test_finishing_is_never_done_twice(day, monkeypatch, stop):
     session = day.begin()
     session.coat(["all"], day.shop.tick(), "A")
+    see(day, session)
     day.shop.tick(60)
 
     class PowerCut(Exception):
@@ -236,6 +336,10 @@ def test_finishing_is_never_done_twice(day, monkeypatch, stop):
     panels = list(day.shop.store.documents("panel"))
     assert len(panels) == 9
     assert {panel.coats[0].count for panel in panels} == {"1"}
+    seen = [one for kind in ("judgement", "picture") for one in day.shop.store.documents(kind)]
+    p3 = next(panel.id for panel in panels if panel.label == "P3")
+    assert [one.kind for one in seen] == ["judgement", "picture"]
+    assert p3 == seen[0].pieces[0][0].panel == seen[1].shows[0].panel
     assert day.shop.shelf.left(day.cups["A"].id) == 40
 
 
@@ -281,4 +385,6 @@ def test_killed_at_any_moment_nothing_told_as_kept_is_lost(day, tmp_path):
         assert run_until(day, plan_file, 99) == len(STEPS) - 1 or len(
             open_session(day.library).journal.taps()
         ) - 1 == len(STEPS)
-    check_panels(day, finish(open_session(day.library), day.shop.store, day.shop.writer, Last()).panels)
+    panels = finish(open_session(day.library), day.shop.store, day.shop.writer, Last()).panels
+    check_panels(day, panels)
+    check_seen(day, panels)
