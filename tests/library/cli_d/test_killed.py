@@ -6,6 +6,7 @@ import subprocess
 import sys
 
 import pytest
+from tests.library.grey_png import png
 
 pytestmark = pytest.mark.long
 COMMAND = [sys.executable, "-c", "from sprayout_library.cli.main import main; main()"]
@@ -33,6 +34,25 @@ def test_a_finish_killed_at_any_moment_ends_in_the_same_three_panels(shop, hundr
     # killed before anything was decided, the second finish was told of nothing used
     assert left in ("70", "110")
     assert status == 1 or "3 panels saved" in out
+
+
+@pytest.mark.parametrize("hundredths", range(20, 140, 8))
+def test_a_picture_killed_at_any_moment_is_kept_once_or_can_be_said_again(shop, hundredths):
+    (shop.folder / "flop.png").write_bytes(png(70))
+    shop.said("spray", "coat", "all")
+    shop.said("spray", "judge", "pair", "P1", "P2", "--light", "D65")
+    words = ("spray", "picture", "flop.png", "--piece", "P2", "--tilt", "60")
+    killed_after(hundredths / 100, *words)
+    status, _, err = shop(*words)
+    assert (status, "is here already" in err) in ((0, False), (1, True))
+    killed_after(hundredths / 100, "spray", "finish")
+    status, _, err = shop("spray", "finish")
+    assert status == 0 or "no session runs" in err.lower()
+    shown = shop.said("show", "P2")
+    assert shown.count("closest: P1 and P2") == 1
+    assert len(json.loads(shop.said("list", "pictures", "--json"))) == 1
+    assert len(json.loads(shop.said("list", "judgements", "--json"))) == 1
+    assert len(json.loads(shop.said("list", "panels", "--json"))) == 2
 
 
 def test_taps_from_two_hands_at_once_are_all_kept(shop):
