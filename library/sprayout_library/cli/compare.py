@@ -31,6 +31,8 @@ def command(
     \b
     sprayout compare "Kelp glass"                     its last two versions
     sprayout compare "Kelp glass@1" "Kelp glass@3"    two versions of it
+    sprayout compare "Kelp glass@2026-03-02"          as it stood that day, with today's
+    sprayout compare "Kelp glass@Tide shop"           as that shop last wrote it, with today's
     sprayout compare KF-1 KF-2                        two panels, in words, then numbers
     sprayout compare KF-2                             a panel with its recipe's standard
     """

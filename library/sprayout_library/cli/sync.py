@@ -11,6 +11,7 @@ from sprayout_library.cli.told import PartlyDone, json_out, rows, say, soft
 
 if TYPE_CHECKING:
     from sprayout_library.record import Names
+    from sprayout_library.store import Store
     from sprayout_library.sync import SyncReport
 
 
@@ -22,10 +23,13 @@ if TYPE_CHECKING:
     help="Share through this from now on: a folder, ssh or https address.",
 )
 @click.option("--name", default="hub", show_default=True, help="What that place is called here.")
+@click.option("--yes", "sure", flag_value="yes", help="Do not ask, even where more than usual would leave.")
 @click.option("--json", "form", flag_value="json", help="As JSON.")
 @click.pass_obj
-def command(desk: Desk, /, address: str | None, name: str, form: str | None) -> None:
+def command(desk: Desk, /, address: str | None, name: str, sure: str | None, form: str | None) -> None:
     """Sync this library with the place it is shared through.
+
+    Where more than usual would leave, or anything from a library marked private, it is shown and asked first.
 
     Nothing waits for anybody: where two shops wrote different things, both stand until someone chooses.
     """
@@ -37,6 +41,8 @@ def command(desk: Desk, /, address: str | None, name: str, form: str | None) -> 
     now = datetime.now(UTC)
     with desk.store() as store:
         known = remotes(store)
+        if sure is None:
+            _ask_first(desk, store, name, address)
         if address:
             reports = {name: join_remote(store, name, address, now)}
         elif not known:
@@ -53,9 +59,24 @@ def command(desk: Desk, /, address: str | None, name: str, form: str | None) -> 
             raise PartlyDone("not everything went through", "What came in stands; sync again when the reason is gone.")
 
 
+def _ask_first(desk: Desk, store: Store, name: str, address: str | None) -> None:
+    """Ask before more than usual leaves. Raises SprayoutError where nobody can be asked."""
+    from sprayout_library.cli.leaving import ask_first
+    from sprayout_library.sync import everything, is_missing, leaving, remote_at, remotes
+
+    for remote in [remote_at(name, address)] if address else remotes(store).values():
+        found = everything(store) if address and is_missing(remote) else leaving(store, remote)
+        ask_first(remote.name, found, desk.names(store), "sprayout sync" + (f" --to {address}" if address else ""))
+
+
 def tell_report(place: str, report: SyncReport, names: Names) -> None:
     """Tell what one sync did."""
     say(f"{place}: {len(report.sent)} sent, {len(report.received)} taken in.")
+    tell_received(report, names)
+
+
+def tell_received(report: SyncReport, names: Names) -> None:
+    """Tell what came in, what is asked since, and what was not let in."""
     rows([("in", names.label(one)) for one in report.received[:12]])
     if len(report.received) > 12:
         say(f"  and {len(report.received) - 12} more")

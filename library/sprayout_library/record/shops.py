@@ -6,8 +6,9 @@ from sprayout_core.compare import Put
 from sprayout_core.documents import Shop
 from sprayout_library.record.names import Names
 from sprayout_library.record.writer import Writer
+from sprayout_library.store import Store
 
-__all__ = ["shop_changes"]
+__all__ = ["announce_key", "copies_called", "copies_named", "shop_changes"]
 
 
 def shop_changes(writer: Writer, names: Names, title: str, copy_name: str) -> Shop:
@@ -24,3 +25,39 @@ def shop_changes(writer: Writer, names: Names, title: str, copy_name: str) -> Sh
     writer.store.facts.put("shop", shop.id)
     assert isinstance(shop, Shop)
     return shop
+
+
+def copies_called(store: Store) -> dict[str, str]:
+    """Return what to call each copy that a shop's document names: the shop, and the copy where it has several."""
+    called: dict[str, str] = {}
+    for shop in store.documents("shop"):
+        if isinstance(shop, Shop):
+            known = shop.copies or {}
+            for copy, entry in known.items():
+                called[copy] = f"{shop.name} ({entry.name})" if len(known) > 1 and entry.name else shop.name
+    return called
+
+
+def copies_named(store: Store, text: str) -> set[str]:
+    """Return the copies that go by a shop's name, by the name of a copy, or by a copy's own id."""
+    wanted = " ".join(text.casefold().split())
+    found: set[str] = set()
+    for shop in store.documents("shop"):
+        if isinstance(shop, Shop):
+            for copy, entry in (shop.copies or {}).items():
+                called = (shop.name, entry.name or "", f"{shop.name} ({entry.name})", copy)
+                if wanted in {" ".join(name.casefold().split()) for name in called}:
+                    found.add(copy)
+    return found
+
+
+def announce_key(writer: Writer, line: str) -> bool:
+    """Save in this copy's shop which key it signs with, so that others can compare it; whether there is a shop."""
+    shop = writer.store.get(writer.shop) if writer.shop else None
+    if not isinstance(shop, Shop):
+        return False
+    copy = writer.store.copy_id
+    entry = (shop.copies or {}).get(copy)
+    told = {"name": entry.name if entry and entry.name else shop.name, "key": line}
+    writer.save([writer.edited(shop, [Put(f"copies/{copy}", told)])], f"{shop.name} says which key it signs with")
+    return True

@@ -19,7 +19,7 @@ from sprayout_core.errors import SprayoutError
 from sprayout_library.record.between import Between, compare_panels, views_of
 from sprayout_library.record.evidence import Evidence, evidence_for
 from sprayout_library.record.names import Names
-from sprayout_library.record.versions import at_version, told_versions, version_of
+from sprayout_library.record.versions import at_moment, told_versions, version_named
 from sprayout_library.store import Store
 
 __all__ = ["Side", "colour_between", "sides_of"]
@@ -39,15 +39,15 @@ def sides_of(store: Store, names: Names, one: str, other: str | None) -> tuple[S
     Raises SprayoutError where there is nothing to compare with.
     """
     if other is None:
-        name, number = (one, None) if names.matching(one) else at_version(one)
+        name, word = (one, None) if names.matching(one) else at_moment(one)
         entry = names.find(name)
         if entry.kind == "panel":
             return _standard_of(store, names, entry.id), _side(store, names, one)
         versions = told_versions(store, entry.id, names.label)
-        if number is None and len(versions) < 2:
+        if word is None and len(versions) < 2:
             raise SprayoutError(f"{entry.name} has one version only", "Name a second thing to compare it with.")
-        last = versions[-1] if number is None else version_of(store, entry.id, number, names.label)
-        first = versions[-2] if number is None else versions[-1]
+        last = versions[-1] if word is None else version_named(store, entry.id, word, names.label)
+        first = versions[-2] if word is None else versions[-1]
         pair = sorted((first, last), key=lambda version: version.number)
         return tuple(Side(f"{entry.name}, version {version.number}", version.document) for version in pair)  # type: ignore[return-value]
     return _side(store, names, one), _side(store, names, other)
@@ -72,10 +72,11 @@ def _standard_of(store: Store, names: Names, panel_id: str) -> Side:
 
 
 def _side(store: Store, names: Names, text: str) -> Side:
-    name, number = (text, None) if names.matching(text) else at_version(text)
+    name, word = (text, None) if names.matching(text) else at_moment(text)
     entry = names.find(name)
-    if number is not None:
-        return Side(f"{entry.name}, version {number}", version_of(store, entry.id, number, names.label).document)
+    if word is not None:
+        version = version_named(store, entry.id, word, names.label)
+        return Side(f"{entry.name}, version {version.number}", version.document)
     document = store.get(entry.id)
     assert document is not None
     return Side(entry.name, document)

@@ -13,7 +13,7 @@ from sprayout_library.sync.remote import Remote, add_remote, heads_of, make_shar
 from sprayout_library.sync.report import SyncReport
 from sprayout_library.sync.syncing import sync
 
-__all__ = ["clone", "join_remote"]
+__all__ = ["clone", "is_missing", "join_remote"]
 
 
 def join_remote(store: Store, name: str, address: str, now: datetime, step: Step = quietly) -> SyncReport:
@@ -30,11 +30,16 @@ def join_remote(store: Store, name: str, address: str, now: datetime, step: Step
 
 def made_if_missing(remote: Remote) -> None:
     """Make an empty shared repository where a folder remote is missing or empty."""
+    if is_missing(remote):
+        make_shared_folder(Path(remote.address))
+
+
+def is_missing(remote: Remote) -> bool:
+    """Whether a folder remote is not there yet, or is an empty folder."""
     if remote.kind != "folder":
-        return
+        return False
     folder = Path(remote.address)
-    if not folder.exists() or (folder.is_dir() and not any(folder.iterdir())):
-        make_shared_folder(folder)
+    return not folder.exists() or (folder.is_dir() and not any(folder.iterdir()))
 
 
 def clone(

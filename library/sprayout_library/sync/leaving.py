@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from sprayout_library.store import Store
 from sprayout_library.sync.outcome import missing_there
 from sprayout_library.sync.remote import Remote, heads_of
 
-__all__ = ["Leaving", "leaving", "set_private"]
+__all__ = ["Leaving", "everything", "leaving", "set_private"]
 
 _USUAL = 50
 """More documents than this at once is more than usual, until this library's own habit says otherwise."""
@@ -30,6 +31,11 @@ class Leaving:
     private: bool = False
 
     @property
+    def asks(self) -> bool:
+        """Whether nothing should go out before a person said so: a private library, or many documents at once."""
+        return bool(self.documents) and (self.private or len(self.documents) > _USUAL)
+
+    @property
     def unusual(self) -> bool:
         """Whether a person should look at it first: a private library, a first share, or more than usual."""
         return bool(self.documents) and (self.private or self.first or len(self.documents) > _USUAL)
@@ -37,8 +43,16 @@ class Leaving:
 
 def leaving(store: Store, remote: Remote) -> Leaving:
     """Return what a sync would send to a remote now. Raises UnreachableError or RemoteError."""
+    return _beside(store, heads_of(store.git, remote))
+
+
+def everything(store: Store) -> Leaving:
+    """Return what would go to a place that holds nothing yet: all there is."""
+    return _beside(store, {})
+
+
+def _beside(store: Store, heads: Mapping[str, str]) -> Leaving:
     found = Leaving(private=bool(store.facts.get("private", False)))
-    heads = heads_of(store.git, remote)
     if store.head is None:
         return found
     places = missing_there(store, heads, store.head)
