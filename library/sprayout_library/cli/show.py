@@ -153,12 +153,14 @@ def _tell_batch(document: Document, store: Store, names: Names) -> None:
     assert isinstance(document, Batch)
     shelf = Shelf(store, [document])
     ready = f", ready for {document.spray_ready}" if document.spray_ready else ""
-    rows([("label", document.label or "none"), ("of", f"{names.label(document.formula)}{ready}")])
-    if document.poured_at:
-        rows([("poured", date_of(document.poured_at))])
-    rows([("left", _left_words(document.id, shelf))])
-    if document.catalysed == "yes":
-        rows([("hardener", "in")])
+    facts = [
+        ("label", document.label or "none"),
+        ("of", f"{names.label(document.formula)}{ready}"),
+        ("left", _left_words(document.id, shelf)),
+        ("hardener", "in" if document.catalysed == "yes" else ""),
+        ("poured at", date_of(document.poured_at) if document.poured_at else ""),
+    ]
+    rows([fact for fact in facts if fact[1]])
     heading("Poured")
     rows([(names.label(one.id), _amount(one), f"lot {one.lot}" if one.lot else "") for one in document.poured])
     if taken := list((document.taken_out or {}).values()):
