@@ -23,11 +23,12 @@ __all__ = ["Proof", "back_up", "prove", "restore"]
 
 _MARK = "sprayout-hub-backup/1"
 _KEPT = ("hub.json", "received.jsonl", "accounts/people.json", "accounts/copies.json")
-_PLAIN = re.compile(r"(?:hub\.json|received\.jsonl|accounts/[a-z]+\.json|proof\.json|"
-                    r"libraries/[a-z0-9-]{1,41}/(?:library\.bundle|received\.jsonl|sources/[0-9a-f]{2}/[0-9a-f]{64}))")  # fmt: skip
+_PLAIN = re.compile(
+    r"(?:hub\.json|received\.jsonl|accounts/[a-z]+\.json|proof\.json|"
+    r"libraries/[a-z0-9-]{1,41}/(?:library\.bundle|received\.jsonl|sources/[0-9a-f]{2}/[0-9a-f]{64}))"
+)
 
 
-@dataclass(frozen=True, slots=True)
 class Proof:
     """What was shown of a backup: the heads of each library's copies, all there and sound, and its other files."""
 

@@ -35,10 +35,13 @@ _MOST_BRANCHES = 200
 def main() -> int:
     """Judge one push; 0 lets it in."""
     signal.signal(signal.SIGTERM, _ended)  # so that everything started here is ended with it
-    lines = sys.stdin.read(200 * _MOST_BRANCHES).splitlines()
+    lines = [line for line in sys.stdin.read(200 * _MOST_BRANCHES).splitlines() if not line.endswith(f" {MAIN}")]
+    if not lines:  # git itself refuses `main`, which is hidden from pushes: it is the hub's own word
+        return 0
     library, hub = Path.cwd(), Path(os.environ["SPRAYOUT_HUB"])
     who = {name: os.environ.get(f"SPRAYOUT_HUB_{name}", "") for name in ("NAME", "OWNER", "ROLE", "COPY")}
     try:
+        _may_send(who["ROLE"])
         heads = _heads(lines, who["COPY"])
         verdict = _judged(library, heads)
         if not verdict.refused:
@@ -66,6 +69,11 @@ def main() -> int:
 
 def _ended(number: int, frame: FrameType | None) -> None:
     raise SystemExit(128 + number)
+
+
+def _may_send(role: str) -> None:
+    if role not in {"contributor", "keeper"}:
+        raise SprayoutError("you may look here, not send", "Ask a keeper of this hub.")
 
 
 def _heads(lines: list[str], own: str) -> dict[str, tuple[str, str]]:

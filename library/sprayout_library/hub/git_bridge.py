@@ -22,8 +22,8 @@ __all__ = ["SERVICES", "Bridge", "ClientGone", "Transfer"]
 Receive = Callable[[], Awaitable[MutableMapping[str, Any]]]
 Send = Callable[[MutableMapping[str, Any]], Awaitable[None]]
 
-#: Git's two services, and the role each of them asks for.
-SERVICES = {"git-upload-pack": "reader", "git-receive-pack": "contributor"}
+#: Git's two services. A reader may begin a push: the gatekeeper refuses it by name, so that their sync still takes in.
+SERVICES = ("git-upload-pack", "git-receive-pack")
 
 _PIECE = 65_536
 _LARGEST_HEAD = 16_384
@@ -97,6 +97,8 @@ class Bridge:
             self.turns.release()
 
     async def _run(self, asked: Transfer, receive: Receive, send: Send, landed: Callable[[], Awaitable[None]]) -> int:
+        if asked.pushing and not os.access(self.hub.folder / "hooks" / "pre-receive", os.X_OK):
+            raise BusyHubError("the gatekeeper is gone: nothing is let in", "Start the hub again.")
         self._pushing[asked.library] += asked.pushing
         process = await started("http-backend", environment=self._environment(asked), folder=self.hub.folder)
         told = asyncio.Event()
@@ -128,7 +130,8 @@ class Bridge:
         bounds = self.hub.settings.bounds
         pipe = process.stdin
         assert pipe is not None
-        most = bounds.push_bytes if asked.pushing else _LARGEST_QUESTION
+        sends = asked.pushing and asked.visitor.may(asked.library, "contributor")
+        most = bounds.push_bytes if sends else _LARGEST_QUESTION
         taken, whole = 0, False
         while True:
             if whole:

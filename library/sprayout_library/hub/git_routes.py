@@ -89,8 +89,6 @@ class _Passing:
             return None, Response("No such library.\n", 404, media_type="text/plain")
         if not visitor.may(library, "reader"):
             return None, Response("No such library.\n", 404, media_type="text/plain")
-        if not visitor.may(library, SERVICES[name]):
-            return None, Response("You may look here, not send.\n", 403, media_type="text/plain")
         path = "info/refs" if request.method == "GET" else name
         headers = {key.lower(): value for key, value in request.headers.items()}
         if request.method == "POST" and headers.get("content-type") != _MEDIA[name]:

@@ -1,5 +1,6 @@
 """Who may reach what: every route by every role, and what is no request of ours."""
 
+import contextlib
 import json
 import socket
 
@@ -11,7 +12,8 @@ DIGEST = "0" * 64
 PUSH = {"content_type": "application/x-git-receive-pack-request"}
 FETCH = {"content_type": "application/x-git-upload-pack-request"}
 
-# method, path, headers; the status for nobody, a reader, a contributor, a keeper
+# A reader may begin a push and is refused by name at the gate (test_sharing): so their sync takes in, and says why
+# nothing went out. Method, path, headers; the status for nobody, a reader, a contributor, a keeper
 TABLE = [
     ("GET", "/health", {}, 200, 200, 200, 200),
     ("GET", "/metrics", {}, 401, 403, 403, 200),
@@ -25,12 +27,12 @@ TABLE = [
     ("POST", "/l/co-op/mix", {}, 401, 403, 403, 403),
     ("GET", "/co-op", {}, 303, 303, 303, 303),
     ("GET", "/co-op/info/refs?service=git-upload-pack", {}, 401, 200, 200, 200),
-    ("GET", "/co-op/info/refs?service=git-receive-pack", {}, 401, 403, 200, 200),
+    ("GET", "/co-op/info/refs?service=git-receive-pack", {}, 401, 200, 200, 200),
     ("GET", "/co-op/info/refs", {}, 404, 404, 404, 404),
     ("GET", "/none/info/refs?service=git-upload-pack", {}, 401, 404, 404, 404),
     ("POST", "/co-op/git-upload-pack", FETCH, 401, 200, 200, 200),
-    ("POST", "/co-op/git-receive-pack", PUSH, 401, 403, 200, 200),
-    ("POST", "/co-op/git-receive-pack", {}, 401, 403, 415, 415),
+    ("POST", "/co-op/git-receive-pack", PUSH, 401, 200, 200, 200),
+    ("POST", "/co-op/git-receive-pack", {}, 401, 415, 415, 415),
     ("GET", "/co-op/HEAD", {}, 405, 405, 405, 405),
     ("GET", "/co-op/config", {}, 405, 405, 405, 405),
     ("GET", "/co-op/objects/info/packs", {}, 404, 404, 404, 404),
@@ -103,11 +105,12 @@ def test_foreign_hosts_long_questions_and_odd_methods_are_refused(shared):
 
 def raw(live, sent):
     with socket.create_connection(("127.0.0.1", live.port), timeout=20) as line:
-        line.sendall(sent)
-        line.shutdown(socket.SHUT_WR)
         got = b""
-        while piece := line.recv(65536):
-            got += piece
+        with contextlib.suppress(OSError):  # a hub that has heard enough hangs up
+            line.sendall(sent)
+            line.shutdown(socket.SHUT_WR)
+            while piece := line.recv(65536):
+                got += piece
     return got
 
 
@@ -140,12 +143,7 @@ def test_what_is_no_token_opens_nothing(shared, token):
 def test_a_body_beyond_the_bound_is_refused_with_and_without_a_stated_length(fresh):
     live = fresh(body_bytes=10_000, push_bytes=20_000)
     assert live.ask("POST", "/api/v1/libraries/co-op/packets", "cal", b"x" * 10_001).status == 413
-    assert (
-        live.ask(
-            "POST", "/api/v1/libraries/co-op/packets", "cal", iter([b"x" * 6_000] * 3), Transfer_Encoding="chunked"
-        ).status
-        == 413
-    )
+    assert live.ask("POST", "/api/v1/libraries/co-op/packets", "cal", iter([b"x" * 6_000] * 3)).status == 413
     assert live.ask("POST", "/co-op/git-receive-pack", "cal", b"0" * 30_000, **PUSH).status in {413, 200}
     assert live.ask("GET", "/health").status == 200
 
