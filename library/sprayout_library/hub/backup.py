@@ -29,6 +29,7 @@ _PLAIN = re.compile(
 )
 
 
+@dataclass(frozen=True, slots=True)
 class Proof:
     """What was shown of a backup: the heads of each library's copies, all there and sound, and its other files."""
 

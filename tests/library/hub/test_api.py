@@ -5,7 +5,7 @@ import re
 from pathlib import Path
 
 import pytest
-from sprayout_test_shops import state
+from sprayout_test_shops import Put, state
 
 from sprayout_library.hub.openapi import described
 
@@ -17,8 +17,8 @@ P = "/api/v1/libraries/co-op"
 def stocked(shops):
     a, _ = shops.at_hub("a", "cal")
     shops.teal = shops.material(a, "Weak teal")
-    shops.save(a, shops.teal, shops.material(a, "Strong teal"), shops.formula(a, "Kelp glass", {shops.teal.id: 5}))
-    shops.edit(a, shops.teal.id, __import__("sprayout_test_shops").Put("title", "Pale teal"))
+    shops.save(a, shops.teal, shops.material(a, "Strong teal"), shops.formula(a, "Kelp glass", {shops.teal.id: 1}))
+    shops.edit(a, shops.teal.id, Put("title", "Pale teal"))
     assert shops.sync(a).at_remote
     shops.a = a
     return shops
@@ -81,11 +81,25 @@ def test_sources_are_kept_by_digest_and_nothing_else(stocked):
     assert live.ask("GET", f"{P}/sources/{digest}", "rae").body == content
 
 
-@pytest.mark.parametrize("asked", [
-    "documents?kind=paint", "documents?limit=0", "documents?limit=99999", "documents?limit=%C2%B2", "documents?after=x",
-    "documents?words=%00", f"documents?words={'x' * 400}", "compare", "compare?one=%0a", "compare?one=Pale%20teal&light=../x.csv",
-    "compare?one=Pale%20teal&other=Kelp%20glass", "compare?one=Pale%20teal@9", "documents/x?version=HEAD", "documents/%2d%2dhelp",
-])  # fmt: skip
+@pytest.mark.parametrize(
+    "asked",
+    [
+        "documents?kind=paint",
+        "documents?limit=0",
+        "documents?limit=99999",
+        "documents?limit=%C2%B2",
+        "documents?after=x",
+        "documents?words=%00",
+        f"documents?words={'x' * 400}",
+        "compare",
+        "compare?one=%0a",
+        "compare?one=Pale%20teal&light=../x.csv",
+        "compare?one=Pale%20teal&other=Kelp%20glass",
+        "compare?one=Pale%20teal@9",
+        "documents/x?version=HEAD",
+        "documents/%2d%2dhelp",
+    ],
+)
 def test_bad_questions_get_four_hundreds_with_a_fault(stocked, asked):
     answer = stocked.live.ask("GET", f"{P}/{asked}", "rae")
     assert answer.status in {404, 422}

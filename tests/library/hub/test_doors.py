@@ -86,8 +86,10 @@ def test_a_role_in_another_library_opens_nothing_here(shared):
     [
         "/co-op/../accounts/people.json", "/..%2faccounts/people.json", "/co-op/%2e%2e/config", "//co-op/info/refs",
         "/l/..%5c..%5cco-op/", "/co-op%00/info/refs", "/l/co-op/static/..%2f..%2fapp.py", "/static/%2e%2e/app.py",
-        "/co-op/./info/refs?service=git-upload-pack", "/CO-OP/info/refs?service=git-upload-pack", "/l/co-op/" + "x" * 1500,
-        "/api/v1/libraries/..%2f..%2faccounts/documents", "/api/v1/libraries/co-op/sources/..%2f..%2fconfig", "/l/%ff%fe/",
+        "/co-op/./info/refs?service=git-upload-pack", "/CO-OP/info/refs?service=git-upload-pack",
+        "/l/co-op/" + "x" * 1500,
+        "/api/v1/libraries/..%2f..%2faccounts/documents", "/api/v1/libraries/co-op/sources/..%2f..%2fconfig",
+        "/l/%ff%fe/",
     ],
 )  # fmt: skip
 def test_paths_that_climb_lead_nowhere(shared, path):

@@ -106,7 +106,8 @@ def hostile(folder, entries, message=EDIT):
             check=True, env={**os.environ, "GIT_INDEX_FILE": str(index)},
         )  # fmt: skip
     tree = subprocess.run(
-        ["git", "-C", str(folder), "write-tree"], check=True, capture_output=True, env={**os.environ, "GIT_INDEX_FILE": str(index)}
+        ["git", "-C", str(folder), "write-tree"], check=True, capture_output=True,
+        env={**os.environ, "GIT_INDEX_FILE": str(index)},
     ).stdout.decode().strip()  # fmt: skip
     person = "mal <mallory1@copy.sprayout.invalid> 1772442600 +0000"
     content = f"tree {tree}\nauthor {person}\ncommitter {person}\n\n{message}".encode()
