@@ -66,7 +66,9 @@ def _ask_first(desk: Desk, store: Store, name: str, address: str | None) -> None
 
     for remote in [remote_at(name, address)] if address else remotes(store).values():
         found = everything(store) if address and is_missing(remote) else leaving(store, remote)
-        ask_first(remote.name, found, desk.names(store), "sprayout sync" + (f" --to {address}" if address else ""))
+        if found.asks:
+            ask_first(remote.name, found, desk.names(store), "sprayout sync" + (f" --to {address}" if address else ""))
+            desk.renamed()  # more names may come in
 
 
 def tell_report(place: str, report: SyncReport, names: Names) -> None:

@@ -35,7 +35,7 @@ def test_a_stick_carries_both_ways_and_asks_where_two_answers_stand(shops):
 
 
 def test_a_private_library_is_asked_before_it_leaves(shops, monkeypatch):
-    reed, _ = shops
+    reed, heath = shops
     assert "all there" in reed.said("leaving")
     reed.said("leaving", "--private", "trials for one customer")
     assert reed("sync")[0] == 0, "nothing would leave, so nothing is asked"
@@ -49,7 +49,10 @@ def test_a_private_library_is_asked_before_it_leaves(shops, monkeypatch):
     monkeypatch.setattr(click, "confirm", lambda *_, **__: (_ for _ in ()).throw(click.Abort()))
     assert "Stopped" in reed.refused("sync")
     monkeypatch.setattr(click, "confirm", lambda *_, **__: True)
-    assert "1 sent" in reed.said("sync")
+    heath.said("mix", "Heather = 2 weak moss : 1 strong moss")
+    heath.said("sync")
+    told = reed.said("sync")
+    assert "1 sent" in told and "in  Heather" in told
     reed.said("leaving", "--not-private")
     reed.said("mix", "Moor = 1 weak moss : 3 strong moss")
     monkeypatch.setattr(click, "confirm", lambda *_, **__: pytest.fail("asked"))

@@ -6,6 +6,8 @@ import subprocess
 
 import pytest
 
+from sprayout_library.store import Store
+
 pytestmark = pytest.mark.skipif(shutil.which("ssh-keygen") is None, reason="needs ssh-keygen")
 
 
@@ -53,17 +55,14 @@ def test_a_signature_of_another_copys_key_is_named(shops):
     reed.said("sync")
     heath.said("sync")
     heath.said("keys", "trust", "Reed shop", key)
-    keys = [path for path in (reed.folder / "machine" / "keys").iterdir() if path.suffix == ".pub"]
-    [public] = keys
-    with_own_name = heath.folder / "machine" / "keys"
-    with_own_name.mkdir(parents=True, exist_ok=True)
-    from sprayout_library.store import Store
-
-    heath.said("verify")
+    [public] = (reed.folder / "machine" / "keys").glob("*.pub")
+    taken = heath.folder / "machine" / "keys"
+    taken.mkdir(exist_ok=True)
+    heath.said("verify")  # this machine is the one that is meant
     with Store.open(heath.library) as store:
         copy = store.copy_id
-    shutil.copy2(public, with_own_name / f"{copy}.pub")
-    shutil.copy2(public.with_suffix(""), with_own_name / copy)
+    shutil.copy2(public, taken / f"{copy}.pub")
+    shutil.copy2(public.with_suffix(""), taken / copy)
     heath.said("mix", "Stolen = 1 weak moss : 1 strong moss")
     status, out, _ = heath("verify")
     assert status == 1
