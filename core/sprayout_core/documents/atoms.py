@@ -145,7 +145,7 @@ FIXED: Mapping[str, tuple[str, ...]] = {
     ),
     "judgement": ("way", "quality", "pieces", "against", "light", "where", "by", "at", "supersedes"),
     "picture": (
-        "image", "media", "bytes", "shows", "light", "tilt_deg", "taken_at", "thumbnail", "supersedes",
+        "image", "media", "bytes", "shows", "cup", "light", "tilt_deg", "taken_at", "thumbnail", "supersedes",
     ),
 }  # fmt: skip
 

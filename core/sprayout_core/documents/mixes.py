@@ -115,6 +115,7 @@ class SprayReady(Part):
     tip_mm: Positive | None = None
     laid: Literal["mist", "medium", "wet"] | None = None
     gun: Text | None = None
+    body: Text | None = None
     pressure_kpa: Positive | None = None
     flow_s: Amount | None = None
     flow_cup: Text | None = None

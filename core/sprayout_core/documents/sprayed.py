@@ -214,9 +214,16 @@ class Picture(Document):
     image: Digest
     media: Literal["image/png", "image/jpeg", "image/tiff"]
     bytes: Annotated[int, Field(ge=1, le=200_000_000)]
-    shows: list[Piece] = Field(min_length=1, max_length=60)
+    shows: list[Piece] = Field(default_factory=list, max_length=60)
+    cup: Id | None = None
     light: Text | None = None
     tilt_deg: Annotated[Number, Field(ge=-180, le=180)] | None = None
     taken_at: Time | None = None
     thumbnail: Image | None = None
     supersedes: Id | None = None
+
+    @model_validator(mode="after")
+    def _of_something(self) -> Picture:
+        if not self.shows and self.cup is None:
+            raise fault("shows nothing", "Name the pieces, or the cup whose flow is seen.", "shows")
+        return self

@@ -124,7 +124,7 @@ def mix_part(formula: Formula, find: Find, said: Said | None = None, job: Job | 
         cup=job.cup if ratio else "",
         pours=job.pours if ratio else (),
         total=job.total if ratio else "",
-        body=job.body,
+        body=job.body or "; ".join(dict.fromkeys(one.body for one in (formula.spray_ready or {}).values() if one.body)),
         spray_ready=tuple(
             variant_facts(name, variant, find) for name, variant in sorted((formula.spray_ready or {}).items())
         ),

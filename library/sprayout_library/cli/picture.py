@@ -14,17 +14,16 @@ from sprayout_library.cli.told import say, soft
 
 @click.command("picture")
 @click.argument("file", type=click.Path(path_type=Path))
-@click.option(
-    "--of", "pieces", multiple=True, required=True, metavar="PIECE", help="What it shows; repeat it, left to right."
-)
+@click.option("--of", "pieces", multiple=True, metavar="PIECE", help="What it shows; repeat it, left to right.")
+@click.option("--cup", metavar="CUP", help="The cup whose flow off the stick it shows.")
 @click.option("--light", metavar="WORDS", help="The light: D65, shop LED, direct sun ...")
 @click.option("--tilt", metavar="DEGREES", help="How far the piece was tilted, -180 to 180; 0 is facing the light.")
 @click.option("--taken", metavar="TIME", help="When it was taken, such as 2026-03-02T09:10:00Z.")
 @click.option("--title")
 @click.pass_obj
 def command(
-    desk: Desk, /, file: Path, pieces: tuple[str, ...], light: str | None, tilt: str | None, taken: str | None,
-    title: str | None,
+    desk: Desk, /, file: Path, pieces: tuple[str, ...], cup: str | None, light: str | None, tilt: str | None,
+    taken: str | None, title: str | None,
 ) -> None:  # fmt: skip
     """Add the picture in FILE (JPEG, PNG, TIFF): a small one into the library, the whole one beside it.
 
@@ -34,6 +33,8 @@ def command(
     from sprayout_library.record.pieces import piece_from_words, piece_name
     from sprayout_library.sources import Sources, digest_of, prepared
 
+    if not pieces and not cup:
+        raise SprayoutError("what does it show?", "Give --of PIECE, or --cup CUP for the flow off the stick.")
     content = picture_bytes(file)
     with desk.store() as store:
         writer = desk.writer(store)
@@ -48,7 +49,9 @@ def command(
                     f"this picture is here already ({known.name})", "Nothing was changed.", place=file.name
                 )
         made = prepared(content)
+        batch = names.find(cup, "batch") if cup else None
         facts: dict[str, Any] = {
+            "cup": batch.id if batch else None,
             "image": digest_of(made.image),
             "media": made.media,
             "bytes": len(made.image),
@@ -61,7 +64,7 @@ def command(
         }
         document = writer.new("picture", facts, source=original)
         Sources(store.folder).keep(made.image)
-        told = ", ".join(piece_name(piece, names) for piece in shows)
+        told = ", ".join([*(piece_name(piece, names) for piece in shows), *([batch.name] if batch else [])])
         writer.save([document], f"Picture of {told}"[:150])
         say(
             f"{told}: picture added, {made.width} by {made.height}, small one {max(1, len(made.thumbnail) // 1000)} kB."

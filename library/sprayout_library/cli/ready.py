@@ -24,6 +24,7 @@ from sprayout_library.cli.told import say
 @click.option("--tip", "tip_mm", metavar="MM", help="Tip of the gun in mm.")
 @click.option("--laid", type=click.Choice(["mist", "medium", "wet"]))
 @click.option("--gun", help="Which gun, in your words.")
+@click.option("--body", metavar="WORDS", help="How it comes off the stick, in your words.")
 @click.pass_obj
 def command(desk: Desk, /, formula: str, name: str, reducer: str | None, **given: str | None) -> None:
     """Say what is done to FORMULA for the gun: NAME is yours, such as small or airbrush."""

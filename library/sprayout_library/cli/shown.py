@@ -30,6 +30,8 @@ def variant_words(variant: Part, names: Names) -> str:
         told.append(f"strained {variant.strain.gun.opening_um} um in the gun cup")
     if variant.tip_mm:
         told.append(f"{variant.tip_mm} mm tip")
+    if variant.body:
+        told.append(f"body: {variant.body}")
     if variant.laid:
         told.append(f"laid {variant.laid}")
     if variant.gun:

@@ -105,7 +105,7 @@ def ready_facts(given: Mapping[str, str | None]) -> dict[str, Any]:
     """Return the facts of a spray-ready variant from what was said.
 
     given   reduce ("8%" or "0.08"), reduce_of ("mix", on top, or "whole"), reducer (an id), strain_pour, strain_gun
-            ("160um"), tip_mm, laid, gun
+            ("160um"), tip_mm, laid, gun, body
     """
     facts: dict[str, Any] = {}
     if reduce := given.get("reduce"):
@@ -122,7 +122,7 @@ def ready_facts(given: Mapping[str, str | None]) -> dict[str, Any]:
         facts["strain"] = strain
     if tip := given.get("tip_mm"):
         facts["tip_mm"] = decimal_text(exact(tip.removesuffix("mm").strip()))
-    facts |= {name: words for name in ("laid", "gun") if (words := given.get(name))}
+    facts |= {name: words for name in ("laid", "gun", "body") if (words := given.get(name))}
     return facts
 
 

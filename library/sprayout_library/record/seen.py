@@ -63,7 +63,8 @@ def told_judgement(document: Document, names: Names) -> str:
 def told_picture(document: Document, names: Names) -> str:
     """Return what a picture shows, in words."""
     assert isinstance(document, Picture)
-    shows = ", ".join(piece_name(piece, names) for piece in document.shows)
+    cup = [f"the flow of {names.label(document.cup)}"] if document.cup else []
+    shows = ", ".join([*(piece_name(piece, names) for piece in document.shows), *cup])
     light = f", in {document.light}" if document.light else ""
     tilt = f", tilted {document.tilt_deg:g}°" if document.tilt_deg is not None else ""
     return f"{document.title or shows}{light}{tilt}"
