@@ -1,4 +1,4 @@
-"""Speed and memory of taking readings in, from the file to the saved library: ratios in one run, printed, never judged."""
+"""Speed and memory of taking readings in, from the file to the saved library: ratios, printed, never judged."""
 
 import io
 import json
@@ -99,7 +99,7 @@ def test_a_hundred_thousand_readings_taken_in(bench, tmp_path):
     again = taken(library, table)
     assert (again["fresh"], again["known"]) == (0, READINGS)
     print(
-        f"\n{READINGS} readings x {len(BANDS)} bands: taken in {first['seconds']:.1f} s (preview {first['preview']:.1f} s), "
+        f"\n{READINGS} readings x {len(BANDS)} bands: in {first['seconds']:.1f} s (preview {first['preview']:.1f} s), "
         f"{first['seconds'] / ready:.2f} times fast-import of the same ready documents ({ready:.1f} s; goal: 2), "
         f"by processor time {first['spent'] / ready_spent:.2f} times ({first['spent']:.1f} s, {ready_spent:.1f} s); "
         f"peak memory {first['peak_mb']} MB (goal: 200); the same file again {again['seconds']:.1f} s, nothing new"

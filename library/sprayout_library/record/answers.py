@@ -114,7 +114,8 @@ def _behind(store: Store, names: Names, document: Document, atom: str, value: An
     if atom != "mix" or not isinstance(document, Formula):
         return _plain(value, names), "", ()
     plain = tree(document)
-    others = {name: dots for name, dots in plain["questions"].items() if name != "mix"}
+    # How the mix was written (scale, order) goes with the answer that wrote it, and is in question only beside it.
+    others = {name: dots for name, dots in plain["questions"].items() if name.partition("/")[0] != "mix"}
     settled = with_value({name: held for name, held in plain.items() if name != "questions"}, "mix", value)
     settled["mix"].pop("scale", None)
     version = from_tree(settled | ({"questions": others} if others else {}))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from sprayout_core.documents import parse
+from sprayout_core.documents import Policy, atom_for, parse
 from sprayout_library.store import Store
 from sprayout_library.store.layout import place_of
 from sprayout_library.store.objects import EMPTY_TREE
@@ -53,5 +53,11 @@ def open_questions(earlier: bytes, later: bytes) -> list[Question]:
     return [
         Question(tree["id"], tree["kind"], tree.get("title", ""), atom)
         for atom, answers in sorted(tree.get("questions", {}).items())
-        if set(before.get(atom, ())) != set(answers)
+        if set(before.get(atom, ())) != set(answers) and _is_asked(tree["kind"], atom)
     ]
+
+
+def _is_asked(kind: str, atom: str) -> bool:
+    """Return whether people are asked about an atom: not about how a mix was written."""
+    row = atom_for(kind, atom)
+    return row is None or row.policy is not Policy.QUIET

@@ -129,6 +129,24 @@ def test_two_shops_offline_and_back(bench, tmp_path):
     assert heads(tmp_path) == 1
 
 
+def test_two_answers_written_at_different_scales_can_be_chosen_between(bench, tmp_path):
+    here, there = ("--library", str(tmp_path / "lib")), ("--library", str(tmp_path / "other"))
+    bench("sync", "--to", str(tmp_path / "shared"))
+    bench("join", str(tmp_path / "shared"), "other", "--shop", "Mill Yard (invented)")
+    bench(*here, "mix", "Kelp glass = 6 weak teal : 2 strong teal")
+    bench(*there, "mix", "Kelp glass = 6 weak teal : 3 strong teal")
+    for where in (here, there):
+        bench(*where, "sync")
+    status, out, _ = bench(*here, "sync")
+    assert out.count("two answers: Kelp glass") == 1
+    status, out, err = bench(*here, "answers")
+    assert status == 0 and "a)" in out and "b)" in out, err
+    assert bench(*here, "choose", "Kelp glass", "theirs")[0] == 0
+    bench(*here, "sync")
+    bench(*there, "sync")
+    assert heads(tmp_path) == 1
+
+
 def heads(tmp_path):
     from sprayout_library.store import Store
 
