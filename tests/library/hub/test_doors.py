@@ -197,6 +197,8 @@ def test_the_cookie_is_out_of_reach_of_scripts_and_other_sites(fresh):
 
 
 def test_forms_from_elsewhere_change_nothing(fresh):
+    from sprayout_library.hub.door import csrf_of
+
     live = fresh()
     token = live.tokens["cal"]
     assert live.ask("POST", "/sign-in", body={"form": "x", "token": token}).status == 403
@@ -210,6 +212,9 @@ def test_forms_from_elsewhere_change_nothing(fresh):
         assert live.ask("POST", "/l/co-op/mix", body=form, cookie=cookie, **headers).status == 403
         assert live.ask("POST", "/sign-out", body={}, cookie=cookie, **headers).status == 403
     assert live.ask("POST", "/api/v1/libraries/co-op/packets", body=b"{}", cookie=cookie).status == 403
+    honest = {**form, "csrf": csrf_of(cookie.partition("=")[2])}
+    assert live.ask("POST", "/l/co-op/mix", body={**form, "csrf": "0" * 64}, cookie=cookie).status == 403
+    assert live.ask("POST", "/l/co-op/mix", body=honest, cookie=cookie).status != 403
     with before("co-op") as store:
         assert store.head == head
     assert live.ask("GET", "/", cookie=cookie).status == 200

@@ -35,6 +35,7 @@ def test_beyond_this_machine_it_is_loud_and_refuses_plain_http(tmp_path):
     assert status == 1 and "THIS HUB LISTENS" in said and "without TLS" in said
 
 
+@pytest.mark.long
 def test_a_hub_from_the_command_line_joined_by_two_shops(tmp_path):
     hub, keeper = tmp_path / "hub", tmp_path / "keeper"
     assert run(keeper, "hub", "create", hub, "--library", "co-op")[0] == 0
@@ -54,7 +55,15 @@ def test_a_hub_from_the_command_line_joined_by_two_shops(tmp_path):
             assert run(tmp_path / who, "hub", "token", "--keep", address, given=secrets[who] + "\n")[0] == 0
             status, said = run(tmp_path / who, "join", address, tmp_path / f"shop-{who}", "--shop", who.title())
             assert status == 0, said
-        status, said = run(tmp_path / "ada", "mix", "Kelp glass = 5 weak teal : 2 strong teal")
+        status, said = run(
+            tmp_path / "ada",
+            "mix",
+            "Kelp glass = 5 weak teal : 2 strong teal",
+            "--new",
+            "weak teal=dye",
+            "--new",
+            "strong teal=dye",
+        )
         assert status == 0, said
         assert run(tmp_path / "ada", "sync")[0] == 0
         status, said = run(tmp_path / "ben", "sync")
