@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
+from datetime import datetime
 from typing import TYPE_CHECKING
 
 from sprayout_core.documents import Document, Judgement, Picture
-from sprayout_library.record.evidence import Evidence
+from sprayout_library.record.evidence import Evidence, judged_panels
 from sprayout_library.record.measured import colours_of
 from sprayout_library.record.names import Names
 from sprayout_library.record.pieces import piece_name
@@ -113,12 +115,26 @@ def agreed(evidence: Evidence, judgements: Iterable[Judgement], view: View, qual
     """Return how people agree on a quality, light by light, and where they part from each other and from readings."""
     grouped: dict[tuple[str, str], People] = {}
     for one in standing(judgements):
-        if one.way != "order" or one.quality != quality:
+        if one.way != "order" or one.quality != quality or _on_the_way(one, evidence):
             continue
         key = (" ".join(one.light.casefold().split()), one.where or "")
         people = grouped.setdefault(key, People(quality, one.light, one.where or ""))
         people.orders[one.by] = _ranks(one)
     return [_agreed(people, evidence, view) for _, people in sorted(grouped.items())]
+
+
+def _on_the_way(judgement: Judgement, evidence: Evidence) -> bool:
+    """Return whether a piece got another coat after it was judged: then its readings are of something else."""
+    for panel_id in judged_panels(judgement):
+        panel = evidence.panels.get(panel_id)
+        if panel and panel.sprayed_at and judgement.at and _moment(judgement.at) < _moment(panel.sprayed_at):
+            return True
+    return False
+
+
+def _moment(time: str) -> datetime:
+    """Return a document's time; a leap second counts as the one before it."""
+    return datetime.fromisoformat(re.sub(r":60(?=[.Zz+-])", ":59", time).upper().replace("Z", "+00:00"))
 
 
 def _ranks(judgement: Judgement) -> dict[Spot, float]:
