@@ -206,11 +206,20 @@ def push(
 
 def _pushed(said: str, moves: Mapping[str, str]) -> dict[str, str]:
     results = dict.fromkeys(moves, "no word about it")
+    reasons = _said_there(said)
     for line in said.splitlines():
         parts = line.split("\t")
         if len(parts) == 3 and (name := parts[1].rpartition(":")[2]) in results:
-            results[name] = "" if parts[0].strip() in {"", "*", "="} else parts[2].strip()
+            taken = parts[0].strip() in {"", "*", "="}
+            results[name] = "" if taken else "; ".join([parts[2].strip(), *reasons])
     return results
+
+
+def _said_there(said: str) -> list[str]:
+    """Return the few lines the other side gave as its reasons: somebody else's words, so only what can be shown."""
+    lines = [line.removeprefix("remote: ") for line in said.splitlines() if line.startswith("remote: ")]
+    shown = ["".join(sign for sign in line if sign.isprintable()).strip()[:300] for line in lines]
+    return [line for line in dict.fromkeys(shown) if line][:8]
 
 
 def told(error: GitError, remote: Remote) -> UnreachableError | RemoteError:
