@@ -1,6 +1,7 @@
 """Who may reach what: every route by every role, and what is no request of ours."""
 
 import contextlib
+import http.client
 import json
 import socket
 
@@ -142,11 +143,21 @@ def test_what_is_no_token_opens_nothing(shared, token):
         assert shared.ask("GET", path, authorization=token).status == 401
 
 
+def refused_or_cut(live, *words, **more):
+    """Return the status; a server that stops listening may end the connection before its answer is read."""
+    try:
+        return live.ask(*words, **more).status
+    except (ConnectionError, http.client.HTTPException):
+        return "cut"
+
+
 def test_a_body_beyond_the_bound_is_refused_with_and_without_a_stated_length(fresh):
     live = fresh(body_bytes=10_000, push_bytes=20_000)
-    assert live.ask("POST", "/api/v1/libraries/co-op/packets", "cal", b"x" * 10_001).status == 413
-    assert live.ask("POST", "/api/v1/libraries/co-op/packets", "cal", iter([b"x" * 6_000] * 3)).status == 413
-    assert live.ask("POST", "/co-op/git-receive-pack", "cal", b"0" * 30_000, **PUSH).status in {413, 200}
+    packets = ("POST", "/api/v1/libraries/co-op/packets", "cal")
+    assert refused_or_cut(live, *packets, b"x" * 10_001) in {413, "cut"}
+    assert refused_or_cut(live, *packets, iter([b"x" * 6_000] * 3)) in {413, "cut"}
+    assert refused_or_cut(live, "POST", "/co-op/git-receive-pack", "cal", b"0" * 30_000, **PUSH) in {413, 200, "cut"}
+    assert live.ask("POST", "/api/v1/libraries/co-op/packets", "cal", b"x" * 9_000).status != 413
     assert live.ask("GET", "/health").status == 200
 
 
