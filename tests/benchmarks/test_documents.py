@@ -58,52 +58,59 @@ def took(action, repeats=5):
     return statistics.median(times)
 
 
+def us(seconds):
+    return f"{seconds * 1e6:.0f} us each"
+
+
 @pytest.fixture(scope="module")
 def texts():
     base = (GOLDEN / "kelp-glass--base.json").read_bytes()
     return [base.replace(b"000000000011", b"%012x" % (number + 0x1000)) for number in range(MANY)]
 
 
-def test_bulk_reading(texts):
+def test_bulk_reading(texts, figure):
     some = texts[:2000]
     typed = took(lambda: [msgspec.json.decode(text, type=Plain) for text in some])
     parsed = took(lambda: [parse(text) for text in some], 3)
     models = took(lambda: [read(text) for text in some], 1)
     each = len(some)
-    print(f"\ntyped decoder {typed / each * 1e6:.0f} us a document")
-    print(f"parsed strictly, stored form proved: {parsed / each * 1e6:.0f} us, {parsed / typed:.1f} x typed")
-    print(f"read as checked models: {models / each * 1e6:.0f} us, {models / typed:.1f} x typed")
+    figure(
+        "parsing strictly, stored form proved", parsed / typed, "times a typed decode", us(parsed / each), "at most 3"
+    )
+    figure("reading as checked models", models / typed, "times a typed decode", us(models / each))
 
 
-def test_bulk_reading_holds_one_document_at_a_time(texts):
+def test_bulk_reading_holds_one_document_at_a_time(texts, figure):
     tracemalloc.start()
     for text in texts[:2000]:
         read(text)
     _, peak = tracemalloc.get_traced_memory()
     tracemalloc.stop()
-    print(f"\npeak while reading 2,000 documents one by one: {peak / 1e6:.2f} MB")
+    figure("peak while reading 2,000 documents one by one", peak / 1e6, "MB")
 
 
-def test_writing_and_digesting(texts):
+def test_writing_and_digesting(texts, figure):
     documents = [read(text) for text in texts[:500]]
     trees = [tree(document) for document in documents]
     encoded = took(lambda: [msgspec.json.encode(one, order="sorted") for one in trees])
     stored = took(lambda: [write(document) for document in documents])
     hashed = took(lambda: [compact(one) for one in trees])
-    print(f"\nstored form {stored / 500 * 1e6:.0f} us, {stored / encoded:.1f} x plain encoding of the tree")
-    print(f"compact form {hashed / 500 * 1e6:.0f} us, {hashed / encoded:.1f} x")
+    figure("writing the stored form", stored / encoded, "times plain encoding of the tree", us(stored / 500))
+    figure(
+        "writing the compact form for a digest", hashed / encoded, "times plain encoding of the tree", us(hashed / 500)
+    )
 
 
-def test_joining_two_states():
+def test_joining_two_states(figure):
     base = read((GOLDEN / "kelp-glass--base.json").read_bytes())
     ours = edit(base, COPY, [Put("title", "Kelp")], AT)
     theirs = edit(base, OTHER, [Put("rights", "CC0-1.0")], AT)
     once = took(lambda: read(write(base)), 50)
     joined = took(lambda: join(ours, theirs), 50)
-    print(f"\njoin {joined * 1e6:.0f} us, {joined / once:.1f} x writing and reading one document")
+    figure("join of two states of a document", joined / once, "times writing and reading one", us(joined))
 
 
-def test_composition_of_nested_mixes():
+def test_composition_of_nested_mixes(figure):
     weak, strong = material(1, "Weak"), material(2, "Strong")
     held = [weak, strong]
     flat = formula(10, "Flat", [(weak, 5), (strong, 2)])
@@ -114,10 +121,10 @@ def test_composition_of_nested_mixes():
     one = took(lambda: composition(flat, find), 50)
     fifty = took(lambda: composition(nested[-1], find), 20)
     assert sum(composition(nested[-1], find).values()) == Fraction(1)
-    print(f"\nflat mix {one * 1e6:.0f} us; 50 mixes deep {fifty * 1e6:.0f} us, {fifty / one:.1f} x")
+    figure("composition of 50 mixes in one another", fifty / one, "times a flat mix", us(fifty))
 
 
-def test_size_of_the_edit_record():
+def test_size_of_the_edit_record(figure):
     def size(document):
         record = ("made", "seen", "edits", "questions")
         return len(compact({name: value for name, value in tree(document).items() if name in record}))
@@ -126,4 +133,4 @@ def test_size_of_the_edit_record():
     twice = edit(
         base, COPY, [Put("title", "Flatter"), Put("mix", parts((material(1, "Weak"), 3), (material(2, "S"), 2)))], AT
     )
-    print(f"\nedit record: {size(base)} bytes untouched, {size(twice)} with two edited atoms (compact)")
+    figure("edit record of an untouched formula", size(base), "bytes", f"{size(twice)} bytes with two edited atoms")

@@ -20,12 +20,14 @@ def median(command, env):
     return statistics.median(taken)
 
 
-def test_start(tmp_path):
+def test_start(tmp_path, figure):
     env = {**os.environ, "SPRAYOUT_HOME": str(tmp_path / "machine")}
     sprayout = [sys.executable, "-c", "from sprayout_library.cli.main import main; main()"]
     subprocess.run([*sprayout, "demo", str(tmp_path / "demo")], check=True, capture_output=True, env=env)
     bare = median([sys.executable, "-c", "pass"], env)
     for words, aim in ((["--help"], 6), (["show", "Kelp glass"], 20), (["list"], 20), ([], 20)):
         taken = median([*sprayout, *words], env)
-        told = f"{taken / bare:.1f} bare interpreter starts (aim {aim}), {taken * 1000:.0f} ms"
-        print(f"sprayout {' '.join(words) or '(bare)'}: {told}")
+        named = f"sprayout {' '.join(words) or '(bare)'}"
+        figure(
+            f"start of `{named}`", taken / bare, "bare interpreter starts", f"{1e3 * taken:.0f} ms", f"at most {aim}"
+        )
