@@ -58,7 +58,7 @@ class Keeping:
 def main(words: list[str]) -> int:
     """Run the benchmarks and keep their figures; the exit status is pytest's."""
     keeping = Keeping()
-    status = pytest.main([str(HERE), "-m", "benchmark", "-q", *words], plugins=[keeping])
+    status = pytest.main([str(HERE), "-n0", "-m", "benchmark", "-q", *words], plugins=[keeping])
     if keeping.gathered.found:
         page = written(PAGE.read_text(encoding="utf-8"), keeping.gathered, datetime.date.today())
         PAGE.write_text(page, encoding="utf-8", newline="\n")
