@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from sprayout_core.light import View
     from sprayout_core.tables import TableReading
 
-__all__ = ["KnownColours", "known_colours", "known_from_rows", "reference_for"]
+__all__ = ["KnownColours", "known_colours", "known_from_rows", "recorded_colours", "reference_for"]
 
 _CELL = re.compile(r"[A-Z]\d{1,2}\Z", re.ASCII)
 
@@ -99,6 +99,19 @@ def known_colours(kept: object) -> list[KnownColours]:
         raise SprayoutError(
             "the known colours kept here are spoiled", "Record them anew: sprayout card target"
         ) from None
+
+
+def recorded_colours(names: Sequence[str] = ()) -> list[KnownColours]:
+    """Return the known colours recorded on this machine: all, or those of the names given.
+
+    Raises SprayoutError for a name that nothing is recorded under.
+    """
+    from sprayout_library.machine import shop_facts
+
+    known = known_colours(shop_facts().get("known_colours"))
+    if missing := [name for name in names if name not in {one.name for one in known}]:
+        raise SprayoutError(f"no known colours are called {missing[0]!r}", "sprayout card target lists them.")
+    return [one for one in known if one.name in names] if names else known
 
 
 def reference_for(frame: Frame, known: Sequence[KnownColours]) -> tuple[Reference, str]:

@@ -126,31 +126,32 @@ def read(
 ) -> None:  # fmt: skip
     """Read the colours of a scanned or photographed card; shows them first, then asks."""
     from sprayout_core.errors import SprayoutError
-    from sprayout_library.cards import Cards, card_readings
-    from sprayout_library.cli.card_table import card_of
+    from sprayout_library.cards import keep_card, look_at_card, recorded_colours
+    from sprayout_library.cli.card_table import picture_bytes
     from sprayout_library.cli.new_file import put_new, room_for
 
     if overlay is not None:
         room_for(overlay)
+    taken: list[str] = []
     with desk.store() as store:
         names, writer = desk.names(store), desk.writer(store)
-        card, result, geometry = card_of(scan, store, targets)
-        told = card_readings(writer, card, result, stage, geometry)
-        if overlay is not None:
-            put_new(overlay, result.overlay)
+        seen = look_at_card(writer, scan.name, picture_bytes(scan), stage, recorded_colours(targets))
+        result, told = seen.measured.result, seen.readings
         if form != "json":
-            _tell(result, told, names, geometry)
+            _tell(result, told, names, seen.measured.geometry)
+        if overlay is not None:
+            put_new(overlay, seen.measured.overlay)
+            if form != "json":
+                say(f"{overlay}: what was found where. Look at it before believing a number.")
         if not told.found:
             raise SprayoutError("no piece on the card has a colour", "Nothing was changed. Take the picture again.")
         wanted = way == "take" or (form != "json" and on_terminal() and click.confirm("Take it in?"))
-        if wanted and told.fresh:
-            Cards(store.folder).note(result)
-            writer.save(told.fresh, f"Card {result.frame.identity}: {counted(len(told.fresh), 'reading')} from a scan")
+        if wanted:
+            taken = keep_card(writer, seen)
     if form == "json":
-        taken = [one.id for one in told.fresh] if wanted else []
         json_out(_json(result, told, names) | {"taken": taken, "known": told.known})
     elif wanted:
-        say(f"{counted(len(told.fresh), 'reading')} taken in, {len(told.known)} known already.")
+        say(f"{counted(len(taken), 'reading')} taken in, {len(told.known)} known already.")
     else:
         soft("Nothing was written. To take it in: the same with --yes")
     if told.refused and wanted:
@@ -164,15 +165,15 @@ def read(
 @click.pass_obj
 def coats(desk: Desk, /, scan: Path, targets: tuple[str, ...], form: str | None) -> None:
     """Tell how many coats the piece beside a step card comes to, from one picture of both; writes nothing."""
-    from sprayout_library.cards import coats_in
-    from sprayout_library.cli.card_table import card_of, counts_of
+    from sprayout_library.cards import coats_in, measure_card, recorded_colours
+    from sprayout_library.cli.card_table import counts_of, picture_bytes
     from sprayout_library.record.pieces import piece_name
 
     with desk.store() as store:
         names = desk.names(store)
-        card, result, _ = card_of(scan, store, targets)
-        found = coats_in(result, counts_of(card, store))
-        piece = card.pieces.get("piece/piece")
+        measured = measure_card(store, scan.name, picture_bytes(scan), recorded_colours(targets))
+        found = coats_in(measured.result, counts_of(measured.card, store))
+        piece = measured.card.pieces.get("piece/piece")
         called = piece_name(piece, names) if piece else "the piece"
     if form == "json":
         json_out(

@@ -9,29 +9,24 @@ from typing import TYPE_CHECKING
 from sprayout_core.errors import SprayoutError
 
 if TYPE_CHECKING:
-    from sprayout_core.card import CardResult
     from sprayout_core.light import View
     from sprayout_core.tables import TableReading
     from sprayout_library.cards import PrintedCard
     from sprayout_library.store import Store
 
-__all__ = ["card_of", "counts_of", "table_rows"]
+__all__ = ["counts_of", "picture_bytes", "table_rows"]
 
 
-def card_of(scan: Path, store: Store, targets: Sequence[str]) -> tuple[PrintedCard, CardResult, str]:
-    """Return the card in a picture, what it gave, and the geometry its known colours were measured in."""
-    from sprayout_library.cards import Cards, card_in, known_colours, measured_card, reference_for
+_ENOUGH = (512 << 20) + 1
+"""Bytes of a picture that are read: one more than is ever decoded, so that a larger one is refused as too large."""
+
+
+def picture_bytes(scan: Path) -> bytes:
+    """Return the bytes of a picture that is finished being written."""
     from sprayout_library.inbox import copied
-    from sprayout_library.machine import shop_facts
 
-    known = known_colours(shop_facts().get("known_colours"))
-    if missing := [name for name in targets if name not in {one.name for one in known}]:
-        raise SprayoutError(f"no known colours are called {missing[0]!r}", "sprayout card target lists them.")
-    chosen = [one for one in known if one.name in targets] if targets else known
-    with copied(scan) as copy:
-        card = Cards(store.folder).find(card_in(copy.source))
-        reference, geometry = reference_for(card.frame, chosen)
-        return card, measured_card(copy.source, card.frame, reference), geometry
+    with copied(scan) as copy, copy.source.open() as stream:
+        return stream.read(_ENOUGH)
 
 
 def counts_of(card: PrintedCard, store: Store) -> dict[str, int]:

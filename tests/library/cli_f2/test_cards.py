@@ -1,8 +1,15 @@
 """The way of a card, from print to readings; every step one command."""
 
 import json
+import shutil
 
 import pytest
+
+from sprayout_core.documents import Reading
+from sprayout_library.cards import keep_card, look_at_card, recorded_colours
+from sprayout_library.record import Writer
+from sprayout_library.sources import Sources, digest_of
+from sprayout_library.store import Store
 
 TARGET = ("card", "target", "chart.csv", "--set", "geometry=45:0", "--set", "illuminant=D65", "--set", "observer=10",
           "--set", "stage=bare")  # fmt: skip
@@ -18,6 +25,28 @@ def known(shop):
     return shop
 
 
+def test_from_bytes_for_whoever_shows_it_elsewhere(known, machine, tmp_path):
+    shutil.copytree(machine / "lib", tmp_path / "lib")
+    with Store.open(tmp_path / "lib") as store:
+        writer = Writer(store, "ada")
+        seen = look_at_card(writer, "scan.jpg", (machine / "scan.jpg").read_bytes(), "bare", recorded_colours())
+        cells = {cell.cell: cell for cell in seen.cells()}
+        assert seen.measured.overlay.startswith(b"\x89PNG")
+        assert any("image-derived" in warning for warning in seen.warnings)
+        assert cells["piece/piece"].what == "fresh"
+        assert isinstance(cells["piece/piece"].reading, Reading)
+        assert cells["target/A1"].what == "reference"
+        assert cells["own chips/chip 1"].what == "reference"
+        before = store.head
+        store.refresh()
+        assert store.head == before  # looking writes nothing
+        kept = keep_card(writer, seen)
+        assert sorted(kept) == sorted(one.reading.id for one in cells.values() if one.what == "fresh")
+        assert keep_card(writer, seen) == []
+        for name in kept:
+            store.get(name)
+
+
 def test_looked_at_taken_once_and_kept_apart(known, machine, rendering):
     status, out, err = known(*READ)
     assert (status, err) == (0, "")
@@ -26,6 +55,8 @@ def test_looked_at_taken_once_and_kept_apart(known, machine, rendering):
     assert "Nothing was written" in out
     assert "9 readings taken in, 0 known" in known(*READ, "--yes", "--overlay", "seen.png")[1]
     assert (machine / "seen.png").read_bytes().startswith(b"\x89PNG")
+    picture = (machine / "scan.jpg").read_bytes()
+    assert Sources(machine / "lib").content(digest_of(picture)) == picture
     assert "0 readings taken in, 9 known" in known(*READ, "--yes")[1]
     status, _, err = known("card", "read", "scan.jpg", "--stage", "cleared", "--yes")
     assert status == 1
