@@ -9,7 +9,7 @@ import re
 import subprocess
 
 import pytest
-from sprayout_test_shops import Bench, Put, git, state
+from tests.library.shops import Bench, Put, git, state
 
 from sprayout_core.compare import edit
 from sprayout_core.documents import parse, stored, write

@@ -3,7 +3,7 @@
 import random
 
 import pytest
-from sprayout_test_shops import git, mix
+from tests.library.shops import git, mix
 
 from sprayout_core.documents import parse, read, stored, write
 from sprayout_core.errors import SprayoutError

@@ -1,12 +1,15 @@
-"""What tests of several rooms share: the demo, played once."""
+"""What tests of several rooms share: the demo, played once, and a bench for shops."""
 
 import contextlib
 import io
 from types import SimpleNamespace
 
 import pytest
+from tests.library.shops import bench
 
 from sprayout_library.cli.main import run
+
+__all__ = ["bench"]
 
 
 @pytest.fixture(scope="session")

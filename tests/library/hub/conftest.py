@@ -1,35 +1,20 @@
 """Gives tests a live hub on a free port of this machine, and shops that share through it."""
 
 import http.client
-import importlib.util
 import io
 import json
-import sys
 import threading
 from datetime import UTC, datetime
-from pathlib import Path
 from urllib.parse import urlencode
 
 import pytest
 import uvicorn
+from tests.library.shops import Bench
 
 from sprayout_library.hub import Bounds, Hub, Settings
 from sprayout_library.hub.app import build
 from sprayout_library.hub.telling import Telling
 from sprayout_library.machine import tokens
-
-_TOOLS = Path(__file__).parent.parent / "sync" / "shops.py"
-
-
-def _tools():
-    if "sprayout_test_shops" not in sys.modules:
-        spec = importlib.util.spec_from_file_location("sprayout_test_shops", _TOOLS)
-        sys.modules["sprayout_test_shops"] = module = importlib.util.module_from_spec(spec)
-        spec.loader.exec_module(module)
-    return sys.modules["sprayout_test_shops"]
-
-
-_tools()
 
 
 class Answer:
@@ -105,7 +90,7 @@ class Live:
         assert not self.thread.is_alive()
 
 
-class Shops(_tools().Bench):
+class Shops(Bench):
     """Shops of one machine whose remote is the live hub; `as_` says with whose token they send."""
 
     def __init__(self, folder, monkeypatch, live):

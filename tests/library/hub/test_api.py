@@ -5,7 +5,7 @@ import re
 from pathlib import Path
 
 import pytest
-from sprayout_test_shops import Put, state
+from tests.library.shops import Put, state
 
 from sprayout_library.hub.openapi import described
 

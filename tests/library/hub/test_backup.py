@@ -1,7 +1,7 @@
 """A backup is proved when it is written and when it comes back; a damaged one leaves nothing."""
 
 import pytest
-from sprayout_test_shops import state
+from tests.library.shops import state
 
 from sprayout_library.hub import Hub, HubError
 from sprayout_library.hub.backup import back_up, prove, restore

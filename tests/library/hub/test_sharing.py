@@ -11,7 +11,7 @@ import zlib
 from pathlib import Path
 
 import pytest
-from sprayout_test_shops import git, state
+from tests.library.shops import git, state
 
 from sprayout_library.store import Git
 from sprayout_library.store.refs import all_refs

@@ -3,7 +3,7 @@ import subprocess
 import sys
 
 import pytest
-from sprayout_test_shops import Put, text
+from tests.library.shops import Put, text
 
 from sprayout_core.documents import proofs
 from sprayout_library.index import Index, Near, Question, Uses, find, read_target

@@ -4,7 +4,7 @@ import base64
 import json
 
 import pytest
-from sprayout_test_shops import git
+from tests.library.shops import git
 
 from sprayout_core.documents import stored, tree
 from sprayout_core.errors import SprayoutError

@@ -3,7 +3,7 @@
 import random
 
 import pytest
-from sprayout_test_shops import Add, Put, git, state
+from tests.library.shops import Add, Put, git, state
 
 from sprayout_core.documents import tree, write
 from sprayout_library.packet import Fate, gathered, look, packet_bytes, read_packet, referred, take

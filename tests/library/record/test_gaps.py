@@ -3,7 +3,7 @@
 import itertools
 
 import pytest
-from sprayout_test_shops import Put
+from tests.library.shops import Put
 
 from sprayout_core.compare import edit
 from sprayout_library.record import evidence_for

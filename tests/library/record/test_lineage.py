@@ -1,7 +1,7 @@
 """Our version of: what is inherited, what is told as different, and a parent that went on."""
 
 import pytest
-from sprayout_test_shops import Add, Put, mix
+from tests.library.shops import Add, Put, mix
 
 from sprayout_core.documents import tree
 from sprayout_core.errors import SprayoutError

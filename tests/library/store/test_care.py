@@ -8,7 +8,7 @@ from datetime import timedelta
 from pathlib import Path
 
 import pytest
-from sprayout_test_shops import NOW, Put, git
+from tests.library.shops import NOW, Put, git
 
 from sprayout_library.machine import synced_by
 from sprayout_library.store import (

@@ -2,7 +2,7 @@ import shutil
 from concurrent.futures import ThreadPoolExecutor
 
 import pytest
-from sprayout_test_shops import NOW, Add, Put, git, mix, text
+from tests.library.shops import NOW, Add, Put, git, mix, text
 
 from sprayout_core.compare import edit
 from sprayout_core.documents import write

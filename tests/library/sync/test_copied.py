@@ -3,7 +3,7 @@
 import shutil
 
 import pytest
-from sprayout_test_shops import Add, Put, git, state
+from tests.library.shops import Add, Put, git, state
 
 from sprayout_library.sync import RemoteError
 from sprayout_library.sync.remote import remote_at

@@ -11,7 +11,7 @@ import random
 import shutil
 
 import pytest
-from sprayout_test_shops import Add, Bench, Put, TakeOut, git, mix, state
+from tests.library.shops import Add, Bench, Put, TakeOut, git, mix, state
 
 from sprayout_core.compare import join_trees
 from sprayout_core.documents import parse, stored

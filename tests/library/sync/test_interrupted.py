@@ -11,7 +11,7 @@ from contextlib import suppress
 from pathlib import Path
 
 import pytest
-from sprayout_test_shops import Put, git, mix, state
+from tests.library.shops import Put, git, mix, state
 
 from sprayout_library.store import FullDiskError, Git, StoreError, check
 from sprayout_library.store.care import clear_locks

@@ -1,7 +1,7 @@
 import shutil
 
 import pytest
-from sprayout_test_shops import Add, Put, git, mix, state
+from tests.library.shops import Add, Put, git, mix, state
 
 from sprayout_library.store import StoreError
 from sprayout_library.sync import (

@@ -5,7 +5,7 @@ import shutil
 import sys
 
 import pytest
-from sprayout_test_shops import Put, git, state
+from tests.library.shops import Put, git, state
 
 from sprayout_core import compare
 from sprayout_library.store import commits

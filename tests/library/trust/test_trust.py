@@ -1,7 +1,7 @@
 from datetime import timedelta
 
 import pytest
-from sprayout_test_shops import Put, git
+from tests.library.shops import Put, git
 
 from sprayout_library import trust
 from sprayout_library.machine import PublicKey, SigningError, key_of

@@ -6,6 +6,8 @@ import subprocess
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
+import pytest
+
 from sprayout_core.compare import Add, Put, TakeOut, edit, settle, withdraw
 from sprayout_core.documents import made, tree, uuid7
 from sprayout_library.store import Store
@@ -102,6 +104,13 @@ class Bench:
             (shutil.copytree if new.is_dir() else shutil.copy2)(new, Path(target) / new.name)
 
 
+@pytest.fixture
+def bench(tmp_path, monkeypatch):
+    bench = Bench(tmp_path, monkeypatch)
+    yield bench
+    bench.close()
+
+
 def mix(parts, scale="1"):
     """A mix from a mapping of material id to parts."""
     named = dict(parts)
@@ -125,4 +134,4 @@ def git(folder, *words, given=b"", check=True):
     return done.stdout.decode("utf-8", "replace").rstrip("\n")
 
 
-__all__ = ["NOW", "Add", "Bench", "Put", "TakeOut", "git", "mix", "state", "text", "tree"]
+__all__ = ["NOW", "Add", "Bench", "Put", "TakeOut", "bench", "git", "mix", "state", "text", "tree"]
