@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from sprayout_library.demo.spectra import WAVELENGTHS, panel_reflectance
@@ -11,8 +12,33 @@ if TYPE_CHECKING:
     import numpy as np
     import numpy.typing as npt
 
-__all__ = ["STEPS", "export_files"]
+__all__ = ["OTHERS", "STEPS", "Other", "export_files"]
 
+
+@dataclass(frozen=True, slots=True)
+class Other:
+    """Another colour of the co-op: its mix in parts, how much of the bodied mix it is, its recipe and its panels."""
+
+    mix: str
+    recipe: str
+    parts: Mapping[str, int]
+    carrier: int
+    neat: int
+    coats: int
+    label: str
+
+    @property
+    def dyes(self) -> dict[str, float]:
+        """The share of each dye in the film, to five coats of which the invented dyes are told."""
+        whole = sum(self.parts.values()) * (self.carrier + self.neat)
+        return {dye: 5 * self.neat * part / whole for dye, part in self.parts.items()}
+
+
+#: The co-op's other colours; invented as everything here.
+OTHERS = (
+    Other("Damson glass", "Damson fade", {"violet": 11, "strong teal": 2}, 8, 3, 4, "DF"),
+    Other("Alder glass", "Alder fade", {"moss": 9, "weak teal": 4}, 13, 4, 6, "AF"),
+)
 #: Coats of the steps of each step card.
 STEPS = (0, 2, 4, 5, 7)
 _CARRIER = 9 / 11
@@ -31,7 +57,13 @@ def export_files() -> dict[str, bytes]:
     ]
     again = [("KF-4", panel_reflectance("bright aluminium", _SECOND, 5))]
     elsewhere = [("MY-1", panel_reflectance("bright aluminium", _FIRST, 5, film=1.09))]
+    others = [
+        (f"{other.label}-{place}", panel_reflectance(ground, other.dyes, other.coats))
+        for other in OTHERS
+        for place, ground in enumerate(grounds, 1)
+    ]
     return {
+        "mill-yard-others.csv": _tabs(others),
         "fen-lane-march.csv": _semicolons(first),
         "fen-lane-step-cards.csv": _semicolons(cards),
         "fen-lane-april.csv": _semicolons(again),

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from sprayout_library.demo.exports import STEPS
+from sprayout_library.demo.exports import OTHERS, STEPS, Other
 
 __all__ = ["BY", "SHOPS", "Step", "story"]
 
@@ -34,6 +34,7 @@ def story(folder: Path) -> Iterator[Step]:
     yield from _spray(folder)
     yield from _second_version(folder)
     yield from _before_spraying(folder)
+    yield from _others(folder)
     yield from _apart()
 
 
@@ -106,6 +107,33 @@ def _before_spraying(folder: Path) -> Iterator[Step]:
     yield Step(here, ("coats", "MY-1", "--card", "SC-1", "--laid", "5", "--wanted", "5"))
     yield Step(here, ("sync",))
     yield Step("mill-yard", ("sync",))
+
+
+def _others(folder: Path) -> Iterator[Step]:
+    there = "mill-yard"
+    for other in OTHERS:
+        heading = "The second shop adds the co-op's violet and its moss, and looks at them by eye"
+        yield from _other(there, other, heading if other is OTHERS[0] else "")
+    yield Step(there, ("import", str(folder / "mill-yard-others.csv"), *_set("scale=unit", *_TELLS[1:]), "--yes"))
+    pieces = (f"{OTHERS[1].label}-1", f"{OTHERS[1].label}-2", f"{OTHERS[0].label}-1", f"{OTHERS[0].label}-3")
+    yield Step(there, ("judge", "order", "lighter", *pieces, "--light", "D65"))
+    yield Step(there, ("find", "--near", f"{OTHERS[0].label}-1"))
+    yield Step(there, ("sync",))
+    yield Step("fen-lane", ("sync",))
+
+
+def _other(shop: str, other: Other, heading: str) -> Iterator[Step]:
+    """One more colour: its mix, its bodied mix, its recipe over the same grounds and a panel of each."""
+    parts = " : ".join(f"{count} {dye}" for dye, count in other.parts.items())
+    main = next(iter(other.parts))
+    yield Step(shop, ("mix", f"{other.mix} = {parts}", "--new", f"{main}=dye"), heading)
+    yield Step(shop, ("mix", f"{other.mix} bodied = {other.carrier} clear carrier : {other.neat} {other.mix}"))
+    grounds = ("bright aluminium", "bronze", "graphite")
+    over = [word for ground in grounds for word in ("--over", ground)]
+    coat = f"{other.coats} {other.mix} bodied"
+    yield Step(shop, ("recipe", other.recipe, *over, "--coat", coat, "--clear", "two-pack gloss"))
+    for place, ground in enumerate(grounds, 1):
+        yield Step(shop, ("panel", other.recipe, "--over", ground, "--label", f"{other.label}-{place}"))
 
 
 def _apart() -> Iterator[Step]:
