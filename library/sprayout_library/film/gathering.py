@@ -98,7 +98,11 @@ def gathered(store: Store, evidence: Evidence | None = None) -> Gathered:
 
 
 def _grounds(store: Store, evidence: Evidence, panels: Iterable[Panel], found: Gathered) -> None:
-    """A ground's colour is a reading of step 0, or of a panel of it without coats; cleared ones count first."""
+    """A ground's colour is a reading of step 0, or of a panel of it without coats; cleared ones count first.
+
+    What lies under a zone over black or white is read on that very panel; else on any panel of the same ground (the
+    same printed card).
+    """
     from sprayout_core.film import Ground, GroundKind, ground_from_bare
 
     readings: dict[str, list[Reading]] = defaultdict(list)
@@ -108,7 +112,10 @@ def _grounds(store: Store, evidence: Evidence, panels: Iterable[Panel], found: G
         for reading in evidence.readings.get(panel.id, []):
             if reading.step == "0" or not panel.coats:
                 zone = reading.zone if reading.zone in _ZONES else None
-                readings[f"{panel.id}/{zone}" if zone else panel.ground.id].append(reading)
+                for whose in (panel.id, panel.ground.id) if zone else ():
+                    readings[f"{whose}/{zone}"].append(reading)
+                if not zone:
+                    readings[panel.ground.id].append(reading)
     for key, measured in sorted(readings.items()):
         kind = GroundKind("diffusing" if "/" in key else ground_kind(store.find(key)))
         cleared = [one for one in measured if one.stage.surface in _CLEARED]
@@ -152,9 +159,7 @@ def _steps(store: Store, evidence: Evidence, panel: Panel, found: Gathered) -> N
         if reading.grade == "spectrum" and reading.step != "0":
             by_spot[reading.zone or "", reading.step or ""].append(reading)
     for (zone, step), readings in sorted(by_spot.items()):
-        ground = found.grounds.get(
-            f"{panel.id}/{zone}" if zone in _ZONES else (panel.ground.id if panel.ground else "")
-        )
+        ground = _under(panel, zone, found)
         if ground is None:
             found.left_out.append((panel.id, "its ground has no reading: measure it once without coats"))
             continue
@@ -170,12 +175,30 @@ def _steps(store: Store, evidence: Evidence, panel: Panel, found: Gathered) -> N
                         coats,
                         geometry,
                         values,
+                        film_um=_film_um(panel, step),
                         weight=weight,
                         shop=panel.provenance.shop or "",
                     )
                 )
         except SprayoutError as error:
             found.left_out.append((panel.id, error.fault.problem))
+
+
+def _under(panel: Panel, zone: str, found: Gathered) -> Ground | None:
+    if panel.ground is None:
+        return None
+    keys = (f"{panel.id}/{zone}", f"{panel.ground.id}/{zone}") if zone in _ZONES else (panel.ground.id,)
+    return next((found.grounds[key] for key in keys if key in found.grounds), None)
+
+
+def _film_um(panel: Panel, step: str) -> float | None:
+    """Return the dry film at a step where every coat of it was measured and counted for sure."""
+    coats = panel.coats or []
+    if not all(coat.film_um and coat.count.isdigit() for coat in coats):
+        return None
+    if step and panel.steps and step in panel.steps:
+        return float(coats[0].film_um or 0) * panel.steps[step] if len(coats) == 1 else None
+    return sum(float(coat.film_um or 0) * int(coat.count) for coat in coats)
 
 
 def _shares(store: Store, panel: Panel, found: Gathered) -> dict[str, float]:

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import hashlib
+import json
+from collections.abc import Collection, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -9,15 +13,20 @@ from sprayout_core.documents import Formula, Material
 from sprayout_core.errors import SprayoutError
 from sprayout_core.mix import parse_line
 from sprayout_library.film.gathering import COLOURING, GRID, Gathered, gathered
+from sprayout_library.film.keeping import keep, kept, key_of
 from sprayout_library.film.shares import dry_shares, mix_shares, solids_known
+from sprayout_library.film.spelled import gathered_from, learned_from, spelled_gathered, spelled_learned
 from sprayout_library.record.formulas import mix_from_line
 from sprayout_library.record.names import Names
 from sprayout_library.store import Store
 
 if TYPE_CHECKING:
-    from sprayout_core.film import Ground, Learned
+    from sprayout_core.film import Ground, Learned, PanelStep
 
-__all__ = ["Known", "TrialMix", "known", "trial_mix"]
+__all__ = ["Known", "TrialMix", "known", "known_without", "trial_mix"]
+
+#: What is gathered depends on documents of these kinds and on no others.
+_GATHERED = ("panel", "reading", "formula", "material")
 
 
 @dataclass(slots=True)
@@ -55,11 +64,44 @@ class TrialMix:
 
 
 def known(store: Store) -> Known:
-    """Return what the library's panels teach. Raises SprayoutError where nothing can be learned, with what to do."""
+    """Return what the library's panels teach, as far as possible from what this machine kept of it.
+
+    Raises SprayoutError where nothing can be learned, with what to do.
+    """
+    found = _gathered(store)
+    return Known(_learned(found.steps, found), found)
+
+
+def known_without(store: Store, panels: Collection[str]) -> Known:
+    """Return what all panels but some (ids) teach: the old lot's panels, where a new lot is judged by its own.
+
+    Raises SprayoutError where nothing can be learned from the others.
+    """
+    found = _gathered(store)
+    left = {found.called[panel] for panel in panels if panel in found.called}
+    return Known(_learned([step for step in found.steps if step.panel not in left], found), found)
+
+
+def _gathered(store: Store) -> Gathered:
+    """Return what was gathered: kept under the very documents it comes from."""
+    digest = hashlib.sha256()
+    for kind in _GATHERED:
+        for name, blob in sorted(store.blobs(kind)):
+            digest.update(f"{name} {blob}\n".encode())
+    key = key_of(b"gathered", digest.digest())
+    with suppress(KeyError, TypeError, ValueError, SprayoutError):
+        if (there := kept(key)) is not None:
+            return gathered_from(*there)
+    found = gathered(store)
+    keep(key, *spelled_gathered(found))
+    return found
+
+
+def _learned(steps: Sequence[PanelStep], found: Gathered) -> Learned:
+    """Return what steps teach: kept under the steps themselves, so that a word changed elsewhere costs nothing."""
     from sprayout_core.film import learn
 
-    found = gathered(store)
-    if not found.steps:
+    if not steps:
         reasons = list(dict.fromkeys(reason for _, reason in found.left_out))
         told = f" ({reasons[0]})" if reasons else ""
         raise SprayoutError(
@@ -68,8 +110,15 @@ def known(store: Store) -> Known:
         )
     import numpy as np
 
-    hazy = tuple(sorted(found.hazy & {name for step in found.steps for name in step.shares}))
-    return Known(learn(found.steps, np.array(GRID, dtype=float), scattering=hazy), found)
+    hazy = tuple(sorted(found.hazy & {name for step in steps for name in step.shares}))
+    facts, arrays = spelled_gathered(Gathered(steps=list(steps), hazy=set(hazy)))
+    key = key_of(b"learned", json.dumps(facts, sort_keys=True).encode(), arrays["rows"].tobytes())
+    with suppress(KeyError, TypeError, ValueError):
+        if (there := kept(key)) is not None:
+            return learned_from(*there)
+    learned = learn(steps, np.array(GRID, dtype=float), scattering=hazy)
+    keep(key, *spelled_learned(learned))
+    return learned
 
 
 def trial_mix(store: Store, names: Names, knowledge: Known, text: str) -> TrialMix:

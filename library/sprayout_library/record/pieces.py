@@ -14,11 +14,15 @@ __all__ = ["piece_from_words", "piece_name", "tied_from_words"]
 
 
 def piece_from_words(text: str, names: Names, store: Store) -> Piece:
-    """Return a piece by "KF-2", or one step or zone of it by "KF-2/3", "KF-2/over black".
+    """Return a piece by "KF-2", or one step or zone of it by "KF-2/3", "KF-2/over black", "KF-2/3/over black".
 
     Raises NotKnown for a panel that is not here, and for a step or zone it does not have.
     """
     name, place = (text, None) if names.matching(text, "panel") else spot_of(text)
+    if place is not None and not names.matching(name, "panel"):
+        shorter, step = spot_of(name)
+        if step is not None and names.matching(shorter, "panel"):
+            name, place = shorter, f"{step}/{place}"
     entry = names.find(name, "panel")
     if place is None:
         return Piece(panel=entry.id)
@@ -26,6 +30,9 @@ def piece_from_words(text: str, names: Names, store: Store) -> Piece:
     assert isinstance(panel, Panel)
     steps, zones = list(panel.steps or {}), list(panel.zones or [])
     zone = place.casefold().replace(" ", "_")
+    step, stroke, of_step = zone.partition("/")
+    if stroke and step in steps and of_step in zones:
+        return Piece(panel=entry.id, step=step, zone=of_step)
     if place in steps:
         return Piece(panel=entry.id, step=place)
     if zone in zones:
@@ -47,5 +54,5 @@ def tied_from_words(words: Sequence[str], names: Names, store: Store) -> list[li
 
 def piece_name(piece: Piece, names: Names) -> str:
     """Return what a piece is called."""
-    place = piece.step or (piece.zone or "").replace("_", " ")
+    place = "/".join(one for one in (piece.step, (piece.zone or "").replace("_", " ")) if one)
     return names.label(piece.panel) + (f"/{place}" if place else "")

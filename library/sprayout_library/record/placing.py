@@ -23,7 +23,7 @@ class SpotNotFound(SprayoutError):
 
 @dataclass(frozen=True, slots=True)
 class SpotFound:
-    """A panel by its id, and where it was said a step or a zone of it."""
+    """A panel by its id, and where it was said a step or a zone of it, or a zone of a step."""
 
     panel: str
     step: str | None = None
@@ -32,7 +32,7 @@ class SpotFound:
     @property
     def place(self) -> str:
         """The step or zone, "" for the panel as a whole."""
-        return self.step or self.zone or ""
+        return "/".join(one for one in (self.step, self.zone) if one)
 
 
 class _Named(msgspec.Struct):
@@ -75,7 +75,7 @@ class Spots:
                 self._named.setdefault(name, []).append(panel)
 
     def find(self, label: str) -> SpotFound:
-        """Return the spot a label names: a panel, or one step or zone of it after a stroke.
+        """Return the spot a label names: a panel, or after a stroke one step or zone of it, or both: KF-2/3/over black.
 
         Raises SpotNotFound where it names none, or several.
         """
@@ -86,6 +86,9 @@ class Spots:
         name, place = spot_of(label)
         if place is not None and (found := self._panel(name)):
             return self.on(found, place)
+        shorter, step = spot_of(name)
+        if place is not None and step is not None and (found := self._panel(shorter)):
+            return self.on(found, f"{step}/{place}")
         raise SpotNotFound(
             f"no panel is called {(label if place is None else name)!r}",
             "Record the panel, or tell which one it is.",
@@ -142,6 +145,9 @@ class Spots:
             self._panels[panel] = document
         steps, zones = self._panels[panel].steps or {}, self._panels[panel].zones or []
         zone = place.casefold().replace(" ", "_")
+        step, stroke, of_step = zone.partition("/")
+        if stroke and (step in steps or step == "0") and of_step in zones:
+            return SpotFound(panel, step=step, zone=of_step)
         if place in steps or place == "0":
             return SpotFound(panel, step=place)
         if zone in zones:
