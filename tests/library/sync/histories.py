@@ -1,18 +1,11 @@
-"""Random histories of several shops through real libraries: played, judged, and shortened where they break.
-
-A history is a list of steps (shop, what, number); the number draws the details, so the same list is the same history.
-The shops are made once and put back for each history; copy ids follow from the history, so it can be played again.
-"""
+"""What can happen in a history of several shops, through real libraries, and what must hold at its end."""
 
 import itertools
-import os
 import random
 import shutil
-import tempfile
-from datetime import timedelta
-from pathlib import Path
 
-import pytest
+from tests.library.shops import Add, Put, TakeOut, git, mix, state
+from tests.library.sync.world import SHOPS
 
 from sprayout_core.compare import edit, join_trees
 from sprayout_core.documents import parse, stored
@@ -20,76 +13,8 @@ from sprayout_core.errors import SprayoutError
 from sprayout_library.packet import PacketError, gathered, look, packet_bytes, packet_from, take
 from sprayout_library.store.objects import Pile
 from sprayout_library.store.trees import trees_of
-from sprayout_library.sync import bundle, make_shared_folder, remotes, sync, take_bundle
+from sprayout_library.sync import bundle, remotes, sync, take_bundle
 from sprayout_library.sync.folding import fold
-from tests.library.shops import NOW, Add, Bench, Put, TakeOut, git, mix, state
-
-STEPS = {
-    "title": 2, "mix": 4, "scale": 1, "tag": 2, "untag": 1, "note": 2, "renote": 3, "new": 1, "same": 1, "some": 2,
-    "withdraw": 1, "bring_back": 1, "settle": 3, "clock": 1, "sync": 7, "far": 2, "stick": 2, "packet": 3,
-    "backup": 1, "restore": 1, "twin": 1,
-}  # fmt: skip
-"""What can happen, and how often."""
-
-SHOPS = 4
-_LETTERS = "abcdefghijkmnpqrstuvwxyz"
-
-
-def copy_ids(seed):
-    """Copy ids in no order of their making, the same ones for every history."""
-    draw = random.Random(seed)
-    while True:
-        yield "".join(draw.choice(_LETTERS) for _ in range(6))
-
-
-class World:
-    """Four shops with one formula, made once; `begin` puts them back as they were."""
-
-    def __init__(self, patch):
-        memory = Path("/dev/shm")
-        place = memory if memory.is_dir() and os.access(memory, os.W_OK) else None
-        self.folder = Path(tempfile.mkdtemp(prefix="histories", dir=place)).resolve()
-        self.patch = patch
-        self._named("at first")
-        bench = Bench(self.folder, patch)
-        make_shared_folder(self.folder / "far")
-        first = bench.joined("shop0")
-        self.weak, self.strong = bench.new_id(), bench.new_id()
-        kelp = bench.formula(first, "Kelp", {self.weak: 9, self.strong: 2}, tags=["clear"], notes=[{"text": "first"}])
-        self.kelp = kelp.id
-        bench.save(first, kelp)
-        bench.sync(first)
-        for number in range(1, SHOPS):
-            bench.clone(f"shop{number}")
-        for _ in range(2):
-            for store in bench.stores:
-                bench.sync(store)
-                bench.remote(store, "far", self.folder / "far")
-        bench.close()
-        self._kept = [path.name for path in self.folder.iterdir()]
-        self._template = self.folder / "template"
-        for name in self._kept:
-            shutil.copytree(self.folder / name, self._template / name)
-
-    def _named(self, seed):
-        names = copy_ids(seed)
-        for where in ("store.store", "sync.copied"):
-            self.patch.setattr(f"sprayout_library.{where}.new_copy_id", lambda _: next(names))
-
-    def begin(self):
-        for path in self.folder.iterdir():
-            if path.name not in (*self._kept, "template"):
-                shutil.rmtree(path) if path.is_dir() else path.unlink()
-        bench = Bench(self.folder, self.patch)
-        for name in self._kept:
-            bench.copy_inside(self._template / name, self.folder / name)
-        self._named("later")
-        bench.now = NOW + timedelta(hours=1)
-        bench.passed_over(100)
-        return bench
-
-    def close(self):
-        shutil.rmtree(self.folder)
 
 
 class History:
@@ -323,51 +248,3 @@ def remarks(document):
         if atom.startswith("notes/"):
             texts |= {answer.value["text"] for answer in answers.values() if isinstance(answer.value, dict)}
     return texts
-
-
-def drawn(seed, length):
-    draw = random.Random(seed)
-    words = [word for word, often in STEPS.items() for _ in range(often)]
-    shops = draw.choice((2, 2, 3, 3, 4))
-    return shops, [(draw.randrange(shops), draw.choice(words), draw.randrange(10**9)) for _ in range(length)]
-
-
-def played(world, shops, steps):
-    """Play a history and return what broke, or None."""
-    history = History(world, shops)
-    try:
-        history.play(steps)
-        history.finish()
-    except (AssertionError, SprayoutError, OSError, LookupError, TypeError, ValueError) as error:
-        return f"{type(error).__name__}: {str(error)[:600]}"
-    finally:
-        history.bench.close()
-        for store in history.shops:
-            store.close()
-    return None
-
-
-def shortest(world, shops, steps):
-    """Leave out steps, many at a time and then one by one, for as long as the history still breaks."""
-    size = len(steps) // 2
-    while size:
-        place, before = 0, len(steps)
-        while place < len(steps):
-            fewer = steps[:place] + steps[place + size :]
-            if played(world, shops, fewer):
-                steps = fewer
-            else:
-                place += size
-        if size > 1 or len(steps) == before:
-            size //= 2
-    return steps
-
-
-def judge(world, seeds, length):
-    """Play one history for each seed; fail with the fewest steps of the first that breaks."""
-    for seed in seeds:
-        shops, steps = drawn(seed, length)
-        if played(world, shops, steps):
-            few = shortest(world, shops, steps)
-            told = "\n".join(f"    shop {shop}: {what} ({number})" for shop, what, number in few)
-            pytest.fail(f"seed {seed}, {shops} shops: {played(world, shops, few)}\n{told}", pytrace=False)

@@ -7,9 +7,10 @@ came back; folding the heads in any order is one commit.
 """
 
 import pytest
+from tests.library.sync.judging import judge
+from tests.library.sync.world import World
 
 from sprayout_library.sync import folding
-from tests.library.sync.histories import World, judge
 
 BLOCKS, EACH = 24, 100
 
