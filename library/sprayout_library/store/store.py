@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import os
-import secrets
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
 from types import TracebackType
+from typing import TYPE_CHECKING
 
-from sprayout_core.documents import Document, new_copy_id, read
 from sprayout_library.machine import LibraryFacts, LockedError, held, library_facts
 from sprayout_library.store.errors import BusyError, DamagedError, FullDiskError, ReadOnlyError, StoreError
 from sprayout_library.store.git import Git
@@ -21,8 +20,11 @@ from sprayout_library.store.making import begin, looked_at
 from sprayout_library.store.reader import ObjectReader, bulk
 from sprayout_library.store.refs import MAIN, all_refs, move
 from sprayout_library.store.trees import listed
-from sprayout_library.store.versions import Version, versions
-from sprayout_library.store.writing import Author, Written, fresh, write_edit
+
+if TYPE_CHECKING:
+    from sprayout_core.documents import Document
+    from sprayout_library.store.versions import Version
+    from sprayout_library.store.writing import Written
 
 __all__ = ["Store"]
 
@@ -46,7 +48,7 @@ class Store:
     _glance: list[Glance] = field(default_factory=list, repr=False)
 
     @classmethod
-    def create(cls, path: Path, now: datetime, random: Callable[[int], bytes] = secrets.token_bytes) -> Store:
+    def create(cls, path: Path, now: datetime, random: Callable[[int], bytes] = os.urandom) -> Store:
         """Make a new, empty library and open it.
 
         path    a folder that does not exist yet, or is empty
@@ -96,8 +98,10 @@ class Store:
         with self.writing():
             return self.facts.copy_id or self.drawn_copy()
 
-    def drawn_copy(self, random: Callable[[int], bytes] = secrets.token_bytes) -> str:
+    def drawn_copy(self, random: Callable[[int], bytes] = os.urandom) -> str:
         """Draw a new copy id and begin its branch at the state this library holds; only while `writing`."""
+        from sprayout_core.documents import new_copy_id
+
         copy = new_copy_id(random(8))
         refs = all_refs(self.git, "refs/heads/")
         head = refs.get(shop_ref(self.facts.copy_id)) if self.facts.copy_id else None
@@ -121,7 +125,7 @@ class Store:
     def get(self, name: str) -> Document | None:
         """Return the document with this id, or None."""
         content = self.content(name)
-        return None if content is None else read(content)
+        return None if content is None else _read(content)
 
     def find(self, name: str) -> Document | None:
         """Return the document with this id, or None: what the rules of core ask for as `find`."""
@@ -143,7 +147,7 @@ class Store:
     def documents(self, kind: str | None = None) -> Iterator[Document]:
         """Yield every document, or every one of a kind, in order of kind and place."""
         for _, content in self.raw(kind):
-            yield read(content)
+            yield _read(content)
 
     def raw(self, kind: str | None = None) -> Iterator[tuple[str, bytes]]:
         """Yield (id, stored form) of every document, or of every one of a kind, without understanding them."""
@@ -185,10 +189,12 @@ class Store:
         content = self._content_at(commit, name)
         if content is None:
             raise StoreError(f"{name} did not exist at {commit[:12]}", "Take a version from its history.")
-        return read(content)
+        return _read(content)
 
     def history(self, name: str) -> list[Version]:
         """Return every version of a document, newest first."""
+        from sprayout_library.store.versions import versions
+
         return versions(self, name)
 
     # ---- writing ----------------------------------------------------------------------------------------
@@ -220,10 +226,14 @@ class Store:
         raises     StaleError when one of them was changed by another command since it was read (nothing is
                    saved), FullDiskError, ReadOnlyError, BusyError
         """
+        from sprayout_library.store.writing import Author, Written
+
         return self.write(documents, Written("edit", message, Author(author, now or datetime.now(UTC)))).commit
 
     def write(self, documents: Iterable[Document], how: Written) -> Written:
         """Save documents as an edit or as a packet taken in; see `save`."""
+        from sprayout_library.store.writing import fresh, write_edit
+
         wanted = list(documents)
         copy = self.copy_id
         with self.writing():
@@ -237,6 +247,13 @@ class Store:
             move(self.git, {own: (refs.get(own), commit), MAIN: (refs.get(MAIN), commit)}, how.what)
         self.head = commit
         return how.done(commit)
+
+
+def _read(content: bytes) -> Document:
+    """Understand a stored form; the models are loaded for those who ask for one: finding and listing do not."""
+    from sprayout_core.documents import read
+
+    return read(content)
 
 
 @contextmanager
