@@ -66,19 +66,36 @@ def _folded(text: str) -> str:
     return " ".join(text.casefold().split())
 
 
+def _in_order(entry: Entry) -> tuple[str, str, str]:
+    return entry.kind, _folded(entry.name), entry.id
+
+
 class Names:
     """Every name in a library at the moment it was read."""
 
     def __init__(self, store: Store) -> None:
         decoder = msgspec.json.Decoder(_Slim)
-        self.entries: dict[str, Entry] = {}
+        entries: dict[str, Entry] = {}
         for identity, content in store.raw():
             slim = decoder.decode(content)
-            self.entries[identity] = Entry(
+            entries[identity] = Entry(
                 identity, slim.kind, slim.title, slim.label, slim.role, tuple(slim.aliases.values()),
                 bool(slim.withdrawn), tuple(slim.questions),
                 slim.panel,
             )  # fmt: skip
+        self._take(entries)
+
+    @classmethod
+    def of(cls, entries: Iterable[Entry]) -> Names:
+        """Return the names of entries that are known already."""
+        found = cls.__new__(cls)
+        found._take({entry.id: entry for entry in entries})
+        return found
+
+    def _take(self, entries: dict[str, Entry]) -> None:
+        self.entries = entries
+        self._sorted: tuple[dict[str, Entry], dict[tuple[str, ...], list[Entry]]] = (entries, {})
+        self._called: tuple[dict[str, Entry], dict[str, list[str]]] | None = None
 
     def label(self, identity: str) -> str:
         """Return what to call a document; the end of its id where it is not here."""
@@ -91,22 +108,42 @@ class Names:
 
     def of_kind(self, *kinds: str) -> Iterator[Entry]:
         """Yield the documents of these kinds (all where none is named), sorted by kind and name."""
-        kept = (entry for entry in self.entries.values() if not kinds or entry.kind in kinds)
-        yield from sorted(kept, key=lambda entry: (entry.kind, _folded(entry.name), entry.id))
+        if self._sorted[0] is not self.entries:
+            self._sorted = (self.entries, {})
+        known = self._sorted[1]
+        if kinds not in known:
+            kept = (entry for entry in self.entries.values() if not kinds or entry.kind in kinds)
+            known[kinds] = sorted(kept, key=_in_order)
+        yield from known[kinds]
 
     def matching(self, text: str, *kinds: str) -> list[Entry]:
         """Return the documents that go by this name; those not withdrawn win over withdrawn ones."""
         wanted = _folded(text)
-        end = wanted.removeprefix("…").removeprefix("...")
-        found = []
-        for entry in self.of_kind(*kinds):
-            called = (entry.title, entry.label, *entry.aliases)
-            by_name = any(_folded(name) == wanted for name in called if name)
-            by_id = len(end) >= 4 and entry.id.endswith(end) and set(end) <= set("0123456789abcdef-")
-            if by_name or by_id:
-                found.append(entry)
+        ids = dict.fromkeys([*self._by_name().get(wanted, ()), *self._by_end(wanted)])
+        entries = (self.entries[identity] for identity in ids)
+        found = [entry for entry in entries if not kinds or entry.kind in kinds]
+        found.sort(key=_in_order)
         standing = [entry for entry in found if not entry.withdrawn]
         return standing or found
+
+    def _by_name(self) -> dict[str, list[str]]:
+        """Return the ids that go by each name: titles, codes and aliases."""
+        if self._called is None or self._called[0] is not self.entries:
+            called: dict[str, list[str]] = {}
+            for entry in self.entries.values():
+                for name in (entry.title, entry.label, *entry.aliases):
+                    if name:
+                        called.setdefault(_folded(name), []).append(entry.id)
+            self._called = (self.entries, called)
+        return self._called[1]
+
+    def _by_end(self, wanted: str) -> list[str]:
+        end = wanted.removeprefix("…").removeprefix("...")
+        if len(end) < 4 or set(end) - set("0123456789abcdef-"):
+            return []
+        if len(end) == 36:
+            return [end] if end in self.entries else []
+        return [identity for identity in self.entries if identity.endswith(end)]
 
     def find(self, text: str, *kinds: str) -> Entry:
         """Return the one document that goes by this name. Raises NotKnown, or Ambiguous with those it could be."""

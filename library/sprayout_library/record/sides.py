@@ -83,13 +83,19 @@ def _side(store: Store, names: Names, text: str) -> Side:
 
 
 def colour_between(
-    store: Store, before: Side, after: Side, lights: Sequence[str] = (), formula: str | None = None
+    store: Store,
+    before: Side,
+    after: Side,
+    lights: Sequence[str] = (),
+    formula: str | None = None,
+    evidence: Evidence | None = None,
 ) -> Between:
     """Return the measured difference between two sides, spot by spot and geometry by geometry, in each light.
 
     A formula or a recipe is seen through the panels that prove exactly that version, over the same ground.
+    `evidence` is at least that of both sides; all of the library is gathered where it is not given.
     """
-    evidence = evidence_for(store)
+    evidence = evidence or evidence_for(store)
     views = views_of(store, lights)
     found = Between()
     for standard, trial in _panel_pairs(store, evidence, before.document, after.document):

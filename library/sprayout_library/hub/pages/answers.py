@@ -23,7 +23,8 @@ def answer(visit: Visit) -> Reply:
     """Show the disagreements of one document, each answer with the pieces sprayed of it."""
     document = visit.document(visit.asked.parts["id"])
     questions = open_answers(visit.store, visit.names, document.id)
-    shown: dict[str, Any] = {"document": document, "questions": questions, "pieces": visit.pieces}
+    sprayed = [panel for question in questions for one in question.answers for panel in one.panels]
+    shown: dict[str, Any] = {"document": document, "questions": questions, "pieces": visit.pieces(sprayed)}
     return Reply("answer.html", shown)
 
 

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from typing import Any
 
-from sprayout_core.documents import Layer, Panel
+from sprayout_core.documents import Document, Layer, Panel
 from sprayout_core.errors import SprayoutError
 from sprayout_library.hub.pages.visit import Reply, Visit
 from sprayout_library.record.lineage import tell_between
 from sprayout_library.record.sides import colour_between, sides_of
 
 __all__ = ["compare"]
+
+#: Panels through which a mix or a recipe is seen; of more, the newest.
+_MOST = 40
 
 
 def compare(visit: Visit) -> Reply:
@@ -25,10 +28,9 @@ def compare(visit: Visit) -> Reply:
     before, after = sides_of(visit.store, visit.names, one, other or None)
     if before.document.kind != after.document.kind:
         raise SprayoutError(f"a {before.document.kind} is not held against a {after.document.kind}", "Pick two alike.")
-    found = colour_between(visit.store, before, after, asked.all("light"))
-    pair = []
-    if isinstance(before.document, Panel) and isinstance(after.document, Panel):
-        pair = [visit.pieces[side.document.id] for side in (before, after) if side.document.id in visit.pieces]
+    panels = list(dict.fromkeys(name for side in (before, after) for name in _panels(side.document, visit)))
+    found = colour_between(visit.store, before, after, asked.all("light"), evidence=visit.evidence(panels))
+    pair = list(visit.pieces(panels).values()) if isinstance(before.document, Panel) else []
     lines = tell_between(before.document, after.document, visit.names.label)
     if pair:  # two pieces are called differently, of course
         lines = tuple(line for line in lines if line.layer is not Layer.WORDS)
@@ -38,3 +40,10 @@ def compare(visit: Visit) -> Reply:
         "lines": lines,
     }  # fmt: skip
     return Reply("compare.html", told)
+
+
+def _panels(document: Document, visit: Visit) -> list[str]:
+    """Return the panels that a side is seen through: itself, or the newest of those that show it."""
+    if isinstance(document, Panel):
+        return [document.id]
+    return [one.id for one in visit.panels_of(document)][-_MOST:]

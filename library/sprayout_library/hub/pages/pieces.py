@@ -2,22 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 from typing import TYPE_CHECKING
 
-from sprayout_core.documents import Panel
+from sprayout_core.documents import Reading
 from sprayout_core.errors import SprayoutError
-from sprayout_library.record import Colour, Evidence, Names, colours_of
-from sprayout_library.record.between import manifest_of
-from sprayout_library.record.measured import default_view
-from sprayout_library.store import Store
+from sprayout_library.hub.pages.rack import Hung, Looked
+from sprayout_library.record import Names, colours_of
 
 if TYPE_CHECKING:
-    from sprayout_core.light import Colour as SeenColour
     from sprayout_core.light import View
 
-__all__ = ["Band", "Facet", "Piece", "facets_of", "piece_of", "pieces_of"]
+__all__ = ["Band", "Facet", "Piece", "bands_of", "coat_words", "facets_of", "piece_of", "seen_in"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,12 +37,14 @@ class Facet:
 
 @dataclass(frozen=True, slots=True)
 class Band:
-    """One step of a step card, one zone, or the whole piece, with its angles from face to flop."""
+    """One step of a step card, one zone, or the whole piece, with its angles from face to flop.
+
+    coats  of a step, how many it has; None where it is no step
+    """
 
     name: str
-    spot: str
     facets: tuple[Facet, ...]
-    readings: int
+    coats: int | None = None
 
     @property
     def travels(self) -> bool:
@@ -102,75 +102,84 @@ def _tone(facet: Facet) -> str:
     return f"{light} {word}" if chroma >= 20 else f"{light} greyish {word}"
 
 
-def pieces_of(evidence: Evidence, names: Names, store: Store) -> dict[str, Piece]:
-    """Return every panel that stands, by id, under the light that the library chose."""
-    view = default_view(manifest_of(store))
-    return {
-        panel.id: piece_of(panel, evidence, names, view)
-        for panel in evidence.panels.values()
-        if panel.withdrawn is None
-    }
+def seen_in(readings: Iterable[Reading], view: View) -> list[Looked]:
+    """Return what readings saw under a view, spot by spot."""
+    found = []
+    for one in colours_of(readings, view):
+        labs = {}
+        for geometry, seen in one.seen.items():
+            L, a, b = (float(part) for part in seen.lab)
+            labs[geometry] = (L, a, b)
+        found.append(Looked(one.spot.zone, one.spot.step, one.spot.stage, one.spot.grade, labs))
+    return found
 
 
-def piece_of(panel: Panel, evidence: Evidence, names: Names, view: View) -> Piece:
-    """Return one panel as a piece, under one light."""
-    bands = _bands(panel, colours_of(evidence.readings.get(panel.id, []), view))
+def piece_of(panel: Hung, looked: Sequence[Looked], names: Names, view: View) -> Piece:
+    """Return one panel as a piece, by what was measured of it under one light."""
+    bands = bands_of(panel, looked, view)
     kind = "card" if panel.steps and any(band.name != panel.name for band in bands) else (panel.shape or "flat")
     return Piece(
         panel.id, panel.name, panel.recipe or "", names.label(panel.recipe) if panel.recipe else "",
         names.label(panel.ground.id) if panel.ground else "", _coats(panel), panel.stage.surface if panel.stage else "",
-        panel.sprayed_at or panel.provenance.at, tuple(bands), kind,
+        panel.at, tuple(bands), kind,
     )  # fmt: skip
 
 
-def _coats(panel: Panel) -> str:
+def _coats(panel: Hung) -> str:
     if panel.steps:
         return f"{len(panel.steps)} steps"
     return ", ".join(f"{one.count} coat{'' if one.count == '1' else 's'}" for one in panel.coats or [])
 
 
-def _bands(panel: Panel, colours: Sequence[Colour]) -> list[Band]:
+def bands_of(panel: Hung, looked: Sequence[Looked], view: View) -> list[Band]:
     """Return the bands to draw: steps in order of coats, else zones; of one stage and one grade only."""
     stage = panel.stage.surface if panel.stage else ""
-    kept = [one for one in colours if one.seen]
+    kept = [one for one in looked if one.labs]
     if not kept:
         return []
-    kept.sort(key=lambda one: (one.spot.stage != stage, one.spot.grade != "spectrum", one.spot.stage, one.spot.grade))
-    first = kept[0].spot
-    alike = [one for one in kept if (one.spot.stage, one.spot.grade) == (first.stage, first.grade)]
+    kept.sort(key=lambda one: (one.stage != stage, one.grade != "spectrum", one.stage, one.grade, one.zone, one.step))
+    first = kept[0]
+    alike = [one for one in kept if (one.stage, one.grade) == (first.stage, first.grade)]
     steps = panel.steps or {}
-    stepped = sorted((one for one in alike if one.spot.step in steps), key=lambda one: steps[one.spot.step])
-    whole = [one for one in alike if not one.spot.step]
+    stepped = sorted((one for one in alike if one.step in steps), key=lambda one: steps[one.step])
+    whole = [one for one in alike if not one.step]
     chosen = stepped or whole
     found = []
     for one in chosen or alike:
-        place = one.spot.zone.replace("_", " ")
-        if one.spot.step:
-            count = steps.get(one.spot.step)
-            place = f"{one.spot.step} coats" if count is None else _step_words(count)
-        found.append(Band(place or panel.name, one.spot.said(), facets_of(one.seen.items()), len(one.readings)))
+        place = one.zone.replace("_", " ")
+        if one.step:
+            count = steps.get(one.step)
+            place = f"{one.step} coats" if count is None else coat_words(count)
+        found.append(Band(place or panel.name, facets_of(one.labs, view), steps.get(one.step)))
     return found
 
 
-def _step_words(count: int) -> str:
+def coat_words(count: int) -> str:
+    """Return a number of coats in words; of none, that the ground is bare."""
     return "bare ground" if count == 0 else f"{count} coat{'' if count == 1 else 's'}"
 
 
-def facets_of(seen: Iterable[tuple[str, SeenColour]]) -> tuple[Facet, ...]:
+def facets_of(labs: Mapping[str, tuple[float, float, float]], view: View) -> tuple[Facet, ...]:
     """Return colours by geometry as facets, from face to flop; a geometry that is no such angle stands first."""
-    return tuple(sorted((_facet(geometry, colour) for geometry, colour in seen), key=lambda one: one.away))
-
-
-def _facet(geometry: str, seen: SeenColour) -> Facet:
     from sprayout_core.light import hexadecimal, srgb
+
+    if not labs:
+        return ()
+    screen = srgb(list(labs.values()), view)
+    found = []
+    for (geometry, lab), rgb, inside in zip(labs.items(), screen.rgb, screen.in_gamut, strict=True):
+        place, away = _place(geometry)
+        outside = "" if bool(inside) else "stronger than this screen can show"
+        found.append(Facet(geometry, place, away, hexadecimal(rgb), lab, outside))
+    return tuple(sorted(found, key=lambda one: one.away))
+
+
+@cache
+def _place(geometry: str) -> tuple[str, float]:
     from sprayout_core.reading import angle
 
     try:
         told = angle(geometry)
-        place, away = told.spoken, told.aspecular
     except SprayoutError:
-        place, away = f"at {geometry}", -360.0
-    screen = srgb(seen.lab, seen.view)
-    lab = (float(seen.lab[0]), float(seen.lab[1]), float(seen.lab[2]))
-    outside = "" if bool(screen.in_gamut) else "stronger than this screen can show"
-    return Facet(geometry, place, away, str(hexadecimal(screen.rgb)), lab, outside)
+        return f"at {geometry}", -360.0
+    return told.spoken, told.aspecular

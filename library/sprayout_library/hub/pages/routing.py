@@ -45,11 +45,14 @@ _TABLE = (
     ("/spray", "spray", "spray", ""),
     ("/spray/new", "spray", "new", "start"),
     ("/spray/{session}", "spray", "session", "tap"),
-    ("/look", "wall", "wall", ""),
+    ("/look", "wall", "wall", "arrange"),
     ("/look/compare", "compare", "compare", ""),
     ("/look/grid", "grid", "grid", ""),
+    ("/look/pictures", "pictures", "pictures", ""),
+    ("/picture/{id}", "pictures", "picture", ""),
     ("/look/readings", "taking", "readings", "take"),
     ("/thing/{id}", "thing", "thing", ""),
+    ("/thing/{id}/coats", "coats", "coats", ""),
     ("/find", "find", "find", ""),
     ("/share", "share", "share", ""),
     ("/share/packet/{id}", "share", "packet", ""),
@@ -170,7 +173,8 @@ def _response(reply: Reply, visit: Visit | None, path: str) -> Response:
         return RedirectResponse(reply.to, reply.status, HEADERS)
     if not reply.template:
         saved = {"content-disposition": f'attachment; filename="{reply.save_as}"'} if reply.save_as else {}
-        return Plain(reply.content, reply.status, {**HEADERS, **saved}, media_type=reply.media)
+        kept = {"cache-control": f"private, max-age={reply.keeps}"} if reply.keeps else {}
+        return Plain(reply.content, reply.status, {**HEADERS, **saved, **kept}, media_type=reply.media)
     return Plain(rendered(reply, visit, path), reply.status, HEADERS, media_type=reply.media)
 
 

@@ -59,7 +59,7 @@ def _gaps(visit: Visit, identity: str) -> tuple[int, int]:
     document = visit.store.get(identity)
     if document is None:
         return 0, 0
-    found = gaps_of(document, visit.store.find, visit.evidence, visit.names.label)
+    found = gaps_of(document, visit.store.find, visit.evidence_for(document), visit.names.label)
     return len(found), sum(1 for gap in found if gap.hinders == "yes")
 
 

@@ -104,5 +104,4 @@ def _taken(visit: Visit, upload: Upload, token: str) -> Reply:
 def _pieces(visit: Visit, outcome: Outcome) -> list[Any]:
     """Return the pieces that were measured, as they look now."""
     now = visit.known.of(visit.store)
-    pieces = now.pieces(visit.store)
-    return [pieces[key] for key in sorted(outcome.panels) if key in pieces]
+    return list(now.pieces(visit.store, sorted(outcome.panels)).values())

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import Any
 
-from sprayout_core.compare import questions_of, written_ratio
-from sprayout_core.documents import Batch, Document, Formula, Judgement, Material, Panel, Picture, Recipe, SprayReady
+from sprayout_core.compare import questions_of
+from sprayout_core.documents import Batch, Document, Judgement, Material, Picture
 from sprayout_core.errors import SprayoutError
 from sprayout_library.hub.pages.careful import cautions_of
-from sprayout_library.hub.pages.layers import direct_parts, flat_or_reason, stack_of
-from sprayout_library.hub.pages.pieces import Band, piece_of
+from sprayout_library.hub.pages.panel import panel_told
+from sprayout_library.hub.pages.sprayed import formula_told, recipe_told
+from sprayout_library.hub.pages.told import Told
 from sprayout_library.hub.pages.visit import Reply, Visit
 from sprayout_library.record.seen import told_judgement, told_picture
 from sprayout_library.record.versions import told_versions
@@ -19,14 +19,6 @@ __all__ = ["thing"]
 
 #: Versions shown at once; older ones are counted.
 _VERSIONS = 20
-
-
-@dataclass(slots=True)
-class Told:
-    """What a kind adds to its page: rows of facts, and what its template shows besides."""
-
-    facts: list[tuple[str, str]] = field(default_factory=list)
-    more: dict[str, Any] = field(default_factory=dict)
 
 
 def thing(visit: Visit) -> Reply:
@@ -47,7 +39,8 @@ def thing(visit: Visit) -> Reply:
         "shop": visit.names.label(came.shop) if came.shop else "",
         "came": came,
         "parts": [], "flat": [], "unknown": "", "ready": [], "layers": [], "status": None, "pieces": [], "piece": None,
-        "lights": [], "seen": [], "pictures": [], "readings": 0, "over": [], "gaps": [],
+        "lights": [], "seen": [], "pictures": [], "readings": 0, "over": [], "gaps": [], "more_pieces": 0, "cards": [],
+        "forgiving": [], "foretold": None, "standard": None,
     }  # fmt: skip
     return Reply("thing.html", shown | told.more)
 
@@ -63,110 +56,6 @@ def _material(document: Document, visit: Visit) -> Told:
     if lots := dict.fromkeys((document.lots or {}).values()):
         facts.append(("lots", ", ".join(lots)))
     return Told(facts)
-
-
-def _formula(document: Document, visit: Visit) -> Told:
-    assert isinstance(document, Formula)
-    flat, unknown = flat_or_reason(document, visit)
-    ready = [(name, _ready_words(one, visit)) for name, one in sorted((document.spray_ready or {}).items())]
-    written = written_ratio(document, visit.names.label) if document.mix else ""
-    parts = direct_parts(document, visit)
-    same = {share.name for share in flat} == {share.name for share in parts}
-    return Told(
-        [("written", written)] if written else [],
-        {"parts": parts, "flat": [] if same else flat, "unknown": unknown, "ready": ready, **_sprayed(document, visit)},
-    )
-
-
-def _ready_words(variant: SprayReady, visit: Visit) -> str:
-    """Return what is done to a mix for the gun, in words."""
-    from sprayout_core.ratio import decimal_text, exact
-
-    told = []
-    if variant.reduce:
-        percent = decimal_text(exact(variant.reduce.parts) * 100)
-        which = visit.names.label(variant.reduce.material) if variant.reduce.material else "reducer"
-        told.append(f"{percent} % {which} {'on top of the mix' if variant.reduce.of == 'mix' else 'within the whole'}")
-    if variant.strain and variant.strain.pour:
-        told.append(f"strained {variant.strain.pour.opening_um} um at the pour")
-    if variant.strain and variant.strain.gun:
-        told.append(f"strained {variant.strain.gun.opening_um} um in the gun cup")
-    told += [f"{variant.tip_mm} mm tip"] if variant.tip_mm else []
-    told += [f"laid {variant.laid}"] if variant.laid else []
-    return ", ".join([*told, *([variant.gun] if variant.gun else [])]) or "as mixed"
-
-
-def _sprayed(document: Formula | Recipe, visit: Visit) -> dict[str, Any]:
-    panels = visit.evidence.panels_of(document)
-    pieces = [visit.pieces[panel.id] for panel in reversed(panels) if panel.id in visit.pieces]
-    if isinstance(document, Formula) and document.slots:
-        return {"pieces": pieces}
-    status = visit.evidence.status(document, visit.store)
-    over = [(visit.names.label(ground), one.state.value) for ground, one in status.grounds.items()]
-    return {"status": status, "pieces": pieces, "over": over, "gaps": _gaps(document, visit)}
-
-
-def _gaps(document: Formula | Recipe, visit: Visit) -> list[Any]:
-    from sprayout_library.record.gaps import gaps_of
-
-    return list(gaps_of(document, visit.store.find, visit.evidence, visit.names.label))
-
-
-def _recipe(document: Document, visit: Visit) -> Told:
-    assert isinstance(document, Recipe)
-    layers, scale = stack_of(document, visit)
-    mixes = []
-    for _, coat in document.coats_in_order():
-        formula = visit.store.get(coat.formula)
-        if isinstance(formula, Formula):
-            mixes.append((coat, formula, direct_parts(formula, visit)))
-    standards = [(visit.names.label(ground), one.panel) for ground, one in (document.standards or {}).items()]
-    more = {"layers": layers, "scale": scale, "mixes": mixes, "standards": standards, **_sprayed(document, visit)}
-    return Told([], more)
-
-
-def _panel(document: Document, visit: Visit) -> Told:
-    from sprayout_library.record.between import manifest_of
-    from sprayout_library.record.measured import default_view
-
-    assert isinstance(document, Panel)
-    piece = visit.pieces.get(document.id)
-    if piece is None:
-        piece = piece_of(document, visit.evidence, visit.names, default_view(manifest_of(visit.store)))
-    facts = []
-    if document.recipe:
-        facts.append(("recipe", visit.names.label(document.recipe)))
-    if document.ground:
-        facts.append(("over", visit.names.label(document.ground.id)))
-    for coat in document.coats or []:
-        through = f", through {coat.spray_ready}" if coat.spray_ready else ""
-        facts.append((f"{coat.count} coats of", visit.names.label(coat.formula) + through))
-    facts += [("stage", document.stage.surface)] if document.stage else []
-    facts += [("kept", document.kept)] if document.kept else []
-    found = visit.evidence
-    seen = [told_judgement(one, visit.names) for one in found.judgements.get(document.id, []) if one.withdrawn is None]
-    pictures = [(one.id, told_picture(one, visit.names)) for one in found.pictures.get(document.id, [])]
-    more = {
-        "piece": piece, "lights": _lights(document, visit), "seen": seen, "pictures": pictures,
-        "readings": len(found.readings.get(document.id, [])), "sprayed_at": document.sprayed_at,
-        "others": [one for one in visit.pieces.values() if one.recipe == document.recipe and one.id != document.id],
-    }  # fmt: skip
-    return Told(facts, more)
-
-
-def _lights(panel: Panel, visit: Visit) -> list[tuple[str, str, Band]]:
-    """Return the piece under each light a shop meets, where spectra tell it."""
-    from sprayout_core.light import VIEWS
-
-    if not any(one.reduced or one.spectrum for reading in visit.evidence.readings.get(panel.id, [])
-               for one in reading.measured):  # fmt: skip
-        return []
-    found = []
-    for name, view in VIEWS.items():
-        bands = piece_of(panel, visit.evidence, visit.names, view).bands
-        if bands:
-            found.append((name, str(view), bands[-1]))
-    return found
 
 
 def _batch(document: Document, visit: Visit) -> Told:
@@ -204,6 +93,6 @@ def _other(document: Document, visit: Visit) -> Told:
 
 
 _KINDS = {
-    "material": _material, "formula": _formula, "recipe": _recipe, "panel": _panel, "batch": _batch,
+    "material": _material, "formula": formula_told, "recipe": recipe_told, "panel": panel_told, "batch": _batch,
     "judgement": _judgement, "picture": _picture,
 }  # fmt: skip

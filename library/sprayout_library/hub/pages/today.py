@@ -9,16 +9,19 @@ from sprayout_core.compare import Sprayed
 from sprayout_core.documents import Formula
 from sprayout_core.errors import SprayoutError
 from sprayout_library.hub.pages.visit import Reply, Visit
+from sprayout_library.index.rows import text_of
 from sprayout_library.record.answers import open_answers
 from sprayout_library.record.between import manifest_of
 from sprayout_library.record.cups import Shelf
 
 if TYPE_CHECKING:
+    from sprayout_library.index import Index
     from sprayout_library.session import Session
 
 __all__ = ["CupShown", "cups_of", "running", "today"]
 
 _FEW = 8
+_MANY = 200
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,15 +41,17 @@ class CupShown:
 def today(visit: Visit) -> Reply:
     """Show the bench."""
     manifest = manifest_of(visit.store)
-    pieces = sorted(visit.pieces.values(), key=lambda one: one.sprayed_at, reverse=True)
+    hung = sorted(
+        (one for one in visit.hung.values() if not one.withdrawn), key=lambda one: (one.at, one.id), reverse=True
+    )
     names = visit.names
     shown = {
         "title": manifest.name if manifest else visit.store.folder.name,
         "questions": open_answers(visit.store, names),
         "sessions": running(visit),
         "cups": cups_of(visit)[:_FEW],
-        "pieces": pieces[:_FEW],
-        "unread": [one for one in pieces if not visit.evidence.readings.get(one.id)][:_FEW],
+        "pieces": list(visit.pieces([one.id for one in hung[:_FEW]]).values()),
+        "unread": _unread(visit),
         "not_sprayed": _not_sprayed(visit),
         "mixes": sum(1 for _ in names.of_kind("formula")),
         "recipes": sum(1 for _ in names.of_kind("recipe")),
@@ -86,16 +91,28 @@ def cups_of(visit: Visit) -> list[CupShown]:
 
 
 def _not_sprayed(visit: Visit) -> list[tuple[str, str, str]]:
-    found: list[tuple[str, str, str]] = []
-    for entry in visit.names.of_kind("formula"):
-        if entry.withdrawn or len(found) >= _FEW:
-            continue
-        formula = visit.store.get(entry.id)
+    """Return a few mixes that nobody sprayed as they stand, what was changed first."""
+    query = f"SELECT id, title, status FROM doc WHERE kind = 'formula' AND withdrawn = 0 AND status = ? LIMIT {_MANY}"
+
+    def asked(index: Index) -> list[tuple[str, str, str]]:
+        return [
+            (text_of(raw), title, said.value)
+            for word, said in (("changed", Sprayed.CHANGED), ("never", Sprayed.NEVER))
+            for raw, title, _ in index.rows(query, (word,))
+        ]
+
+    found = []
+    for identity, _, state in visit.asking(asked)[: 2 * _FEW]:
+        formula = visit.store.get(identity)
         if isinstance(formula, Formula) and not formula.slots:
-            state = visit.evidence.status(formula, visit.store).state
-            if state in (Sprayed.CHANGED, Sprayed.NEVER):
-                found.append((formula.id, formula.name, state.value))
-    return found
+            found.append((identity, formula.name, state))
+    return found[:_FEW]
+
+
+def _unread(visit: Visit) -> int:
+    """Return how many pieces have no reading."""
+    query = "SELECT id FROM doc WHERE kind = 'panel' AND withdrawn = 0 AND readings = 0"
+    return visit.asking(lambda index: sum(1 for _ in index.rows(query)))
 
 
 def _waiting(visit: Visit) -> int:

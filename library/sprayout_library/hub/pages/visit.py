@@ -2,22 +2,32 @@
 
 from __future__ import annotations
 
-import threading
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from sprayout_core.documents import Document
 from sprayout_core.errors import SprayoutError
 from sprayout_library.hub.pages.drops import Drops, Upload
-from sprayout_library.record import Evidence, Names, Writer, evidence_for
+from sprayout_library.hub.pages.known import Known, Seen, evidence_about
+from sprayout_library.index import asking
+from sprayout_library.record import Evidence, Names, Writer
 from sprayout_library.store import Store
 
 if TYPE_CHECKING:
+    from sprayout_library.film.knowing import Known as Learnt
     from sprayout_library.hub.pages.pieces import Piece
+    from sprayout_library.hub.pages.rack import Hung, Shot
+    from sprayout_library.index import Index
+
+#: Panels that are gone through whole for one recipe or mix, and for each bare ground.
+_NEWEST, _FEW = 24, 4
 
 __all__ = ["Asked", "Known", "NotAllowed", "NotThere", "Reply", "Seen", "Upload", "Visit"]
+
+
+Answer = TypeVar("Answer")
 
 
 class NotThere(SprayoutError):
@@ -48,7 +58,10 @@ class Asked:
 
 @dataclass(frozen=True, slots=True)
 class Reply:
-    """What is answered: a template with what it shows, or where to look next, or bytes as they are."""
+    """What is answered: a template with what it shows, or where to look next, or bytes as they are.
+
+    keeps  for how many seconds a browser may keep it
+    """
 
     template: str = ""
     shown: Mapping[str, object] = field(default_factory=dict)
@@ -57,53 +70,7 @@ class Reply:
     content: bytes = b""
     media: str = "text/html; charset=utf-8"
     save_as: str = ""
-
-
-@dataclass(slots=True)
-class Seen:
-    """A library as it stood at one commit: its names, its evidence, its pieces; each worked out once."""
-
-    head: str | None
-    names: Names
-    _evidence: Evidence | None = None
-    _pieces: dict[str, Piece] | None = None
-    _lock: threading.Lock = field(default_factory=threading.Lock)
-
-    def evidence(self, store: Store) -> Evidence:
-        """Return all evidence of the library."""
-        with self._lock:
-            if self._evidence is None:
-                self._evidence = evidence_for(store)
-            return self._evidence
-
-    def pieces(self, store: Store) -> dict[str, Piece]:
-        """Return every panel as the piece that the wall shows, by its id."""
-        evidence = self.evidence(store)
-        with self._lock:
-            if self._pieces is None:
-                from sprayout_library.hub.pages.pieces import pieces_of
-
-                self._pieces = pieces_of(evidence, self.names, store)
-            return self._pieces
-
-
-class Known:
-    """What was worked out of a library last, kept as long as it stands at the same commit."""
-
-    def __init__(self) -> None:
-        self._seen: dict[str, Seen] = {}
-        self._lock = threading.Lock()
-
-    def of(self, store: Store) -> Seen:
-        """Return the library as the store reads it."""
-        key = str(store.folder)
-        with self._lock:
-            held = self._seen.get(key)
-        if held is None or held.head != store.head:
-            held = Seen(store.head, Names(store))
-            with self._lock:
-                self._seen[key] = held
-        return held
+    keeps: int = 0
 
 
 @dataclass(slots=True)
@@ -133,14 +100,57 @@ class Visit:
         return self.seen.names
 
     @property
-    def evidence(self) -> Evidence:
-        """Everything sprayed and seen."""
-        return self.seen.evidence(self.store)
+    def hung(self) -> Mapping[str, Hung]:
+        """Every panel in few words, by id; those that were taken out of use are among them."""
+        return self.seen.rack(self.store).read
 
     @property
-    def pieces(self) -> dict[str, Piece]:
-        """Every panel as a piece, by id."""
-        return self.seen.pieces(self.store)
+    def shots(self) -> Mapping[str, Shot]:
+        """Every picture in few words, by id."""
+        return self.seen.shots(self.store).read
+
+    def pieces(self, panels: Iterable[str]) -> dict[str, Piece]:
+        """Return panels as pieces, by id and in the order asked; what is no panel is left out."""
+        return self.seen.pieces(self.store, panels)
+
+    def panels_of(self, document: Document) -> list[Hung]:
+        """Return the panels of a recipe, or those that sprayed a formula, by when they were sprayed."""
+        found = [one for one in self.hung.values() if one.recipe == document.id or document.id in (one.proofs or {})]
+        return sorted(found, key=lambda one: (one.at, one.id))
+
+    def knowledge(self) -> Learnt:
+        """Return what the panels of the library teach. Raises SprayoutError where there is nothing to learn from."""
+        return self.seen.knowledge(self.store)
+
+    def lightness(self) -> Mapping[str, float]:
+        """Return L* of every measured panel by id."""
+        return self.seen.lightness(self.store)
+
+    def evidence_for(self, document: Document) -> Evidence:
+        """Return the newest panels of a recipe or a mix and bare ones of its grounds, with what was seen of them."""
+        mine = [one.id for one in self.panels_of(document) if not one.withdrawn][-_NEWEST:]
+        return self.evidence([*mine, *self._bare(document)])
+
+    def _bare(self, document: Document) -> list[str]:
+        """Return a few panels that show each ground of a recipe bare, as a step without coats or a piece of its own."""
+        found: list[str] = []
+        for ground in dict.fromkeys(one.id for one in (getattr(document, "grounds", None) or {}).values()):
+            bare = [
+                one.id
+                for one in self.hung.values()
+                if one.ground and one.ground.id == ground and not one.withdrawn
+                and (not one.coats or "0" in (one.steps or {}))
+            ]  # fmt: skip
+            found += bare[-_FEW:]
+        return found
+
+    def evidence(self, panels: Iterable[str]) -> Evidence:
+        """Return some panels with everything seen of them."""
+        return evidence_about(self.store, panels)
+
+    def asking(self, action: Callable[[Index], Answer]) -> Answer:
+        """Return what an action finds in the library's index."""
+        return asking(self.store, action)
 
     @property
     def at(self) -> str:

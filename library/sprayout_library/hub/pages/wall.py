@@ -1,62 +1,146 @@
-"""Look: the wall of panels as sprayed pieces, from light to dark or as they were sprayed."""
+"""Look: the wall of panels as sprayed pieces, from light to dark, as they were sprayed, or hung by hand."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
 from typing import Any
+from urllib.parse import urlencode
 
-from sprayout_library.hub.pages.pieces import Piece
+from sprayout_core.errors import SprayoutError
+from sprayout_library.hub.pages.arranged import hung_by_hand, keep, kept, moved, placed
+from sprayout_library.hub.pages.rack import Hung
 from sprayout_library.hub.pages.visit import Reply, Visit
 
-__all__ = ["wall"]
+__all__ = ["arrange", "wall"]
 
 #: Pieces on one page.
 MOST = 60
-#: How the wall may be arranged: name, words, key; what was not measured hangs at the end of "light".
-ORDERS: dict[str, tuple[str, Callable[[Piece], Any]]] = {
-    "light": ("light to dark", lambda one: (one.lightness is None, -(one.lightness or 0.0), one.name)),
-    "new": ("newest first", lambda one: (_backwards(one.sprayed_at), one.name)),
-    "ground": ("by ground", lambda one: (one.over, -(one.lightness or 0.0), one.name)),
-    "name": ("by name", lambda one: (one.name.casefold(), one.id)),
-}
+ORDERS = {
+    "light": "light to dark", "new": "newest first", "ground": "by ground", "name": "by name", "hand": "by hand",
+}  # fmt: skip
 
 
-def _backwards(time: str) -> tuple[int, ...]:
-    return tuple(-ord(sign) for sign in time)
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """How the wall is to be hung: in which order, of which recipe, with which words, from which page on."""
+
+    order: str
+    recipe: str
+    words: str
+    page: int
+
+    def address(self, page: int) -> str:
+        """Return what stands behind the question mark for one of its pages."""
+        return urlencode({"order": self.order, "recipe": self.recipe, "words": self.words, "page": page})
+
+
+def _wanted(visit: Visit) -> Wanted:
+    asked = visit.asked
+    order = asked.said("order", "light")
+    page = max(1, int(text)) if (text := asked.said("page", "1")).isdecimal() and len(text) < 6 else 1
+    return Wanted(order if order in ORDERS else "light", asked.said("recipe"), asked.said("words")[:200], page)
 
 
 def wall(visit: Visit) -> Reply:
     """Show the wall."""
-    asked = visit.asked
-    order = asked.said("order", "light")
-    if order not in ORDERS:
-        order = "light"
-    words = asked.said("words").casefold()
-    recipe = asked.said("recipe")
-    pieces = [
-        one
-        for one in visit.pieces.values()
-        if (not recipe or one.recipe == recipe)
-        and (not words or words in f"{one.name} {one.recipe_name} {one.over}".casefold())
-    ]
-    pieces.sort(key=ORDERS[order][1])
-    page = max(1, int(text)) if (text := asked.said("page", "1")).isdecimal() and len(text) < 6 else 1
-    pages = max(1, -(-len(pieces) // MOST))
-    page = min(page, pages)
+    wanted = _wanted(visit)
+    panels = _hung(visit, wanted)
+    pages = max(1, -(-len(panels) // MOST))
+    page = min(wanted.page, pages)
     shown = {
-        "pieces": pieces[(page - 1) * MOST : page * MOST],
-        "count": len(pieces),
-        "all": len(visit.pieces),
+        "pieces": list(visit.pieces(panels[(page - 1) * MOST : page * MOST]).values()),
+        "first": (page - 1) * MOST + 1,
+        "count": len(panels),
+        "all": len(visit.hung),
         "page": page,
         "pages": pages,
-        "order": order,
-        "orders": [(name, words) for name, (words, _) in ORDERS.items()],
-        "recipe": recipe,
+        "before": wanted.address(page - 1),
+        "after": wanted.address(page + 1),
+        "order": wanted.order,
+        "orders": list(ORDERS.items()),
+        "recipe": wanted.recipe,
         "recipes": list(visit.names.of_kind("recipe")),
-        "words": asked.said("words"),
+        "words": wanted.words,
         "view": _view_words(visit),
     }
     return Reply("wall.html", shown)
+
+
+def _hung(visit: Visit, wanted: Wanted) -> list[str]:
+    """Return the panels of the wall, in order."""
+    words = wanted.words.casefold()
+    names = visit.names
+    kept_ones = [
+        one
+        for one in visit.hung.values()
+        if not one.withdrawn
+        and (not wanted.recipe or one.recipe == wanted.recipe)
+        and (not words or words in f"{one.name} {_recipe(one, visit)} {_over(one, visit)}".casefold())
+    ]
+    if wanted.order == "new":
+        kept_ones.sort(key=lambda one: (one.name, one.id))
+        kept_ones.sort(key=lambda one: one.at, reverse=True)
+    elif wanted.order == "name":
+        kept_ones.sort(key=lambda one: (one.name.casefold(), one.id))
+    else:
+        light = visit.lightness()
+        grounds = {one.ground.id: names.label(one.ground.id) for one in kept_ones if one.ground}
+        kept_ones.sort(key=_by_light(light, grounds if wanted.order == "ground" else {}))
+    found = [one.id for one in kept_ones]
+    return hung_by_hand(kept(_library(visit)), found) if wanted.order == "hand" else found
+
+
+def _by_light(light: Mapping[str, float], grounds: Mapping[str, str]) -> Callable[[Hung], Any]:
+    """Return the key for hanging from light to dark, ground by ground where any are told; unmeasured ones last."""
+
+    def order(one: Hung) -> tuple[str, bool, float, str, str]:
+        ground = grounds.get(one.ground.id, "") if one.ground else ""
+        return ground, one.id not in light, -light.get(one.id, 0.0), one.name, one.id
+
+    return order
+
+
+def _recipe(one: Hung, visit: Visit) -> str:
+    return visit.names.label(one.recipe) if one.recipe else ""
+
+
+def _over(one: Hung, visit: Visit) -> str:
+    return visit.names.label(one.ground.id) if one.ground else ""
+
+
+def _library(visit: Visit) -> str:
+    return next((entry.id for entry in visit.names.of_kind("library")), visit.store.copy_id)
+
+
+def arrange(visit: Visit) -> Reply:
+    """Hang pieces otherwise: one a place on or back, or several at places told; kept for this machine."""
+    visit.writer()
+    asked, wanted = visit.asked, replace(_wanted(visit), order="hand")
+    shown = _hung(visit, wanted)
+    if asked.said("move"):
+        panel, _, by = asked.said("move").partition(" ")
+        if panel not in shown or by not in ("1", "-1"):
+            raise SprayoutError("that piece does not hang here any more", "Look at the wall as it is now.")
+        after = moved(shown, panel, int(by))
+    else:
+        after = placed(shown, _places(visit))
+    library = _library(visit)
+    whole = _hung(visit, Wanted("hand", "", "", 1))
+    slots = iter(after)
+    among = set(shown)
+    keep(library, [next(slots) if one in among else one for one in whole])
+    return visit.go(f"/look?{wanted.address(wanted.page)}")
+
+
+def _places(visit: Visit) -> dict[str, int]:
+    found = {}
+    for name in visit.asked.form:
+        if name.startswith("place-") and (text := visit.asked.said(name)):
+            if not text.isdecimal() or len(text) > 6:
+                raise SprayoutError(f"{text[:20]!r} is no place", "Give a number from 1 on.")
+            found[name.removeprefix("place-")] = int(text)
+    return found
 
 
 def _view_words(visit: Visit) -> str:

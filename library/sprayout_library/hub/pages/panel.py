@@ -1,0 +1,70 @@
+"""A panel on its page: what it is, how it looks in several lights, what was seen of it."""
+
+from __future__ import annotations
+
+from sprayout_core.documents import Document, Panel
+from sprayout_library.hub.pages.pieces import Band, bands_of, seen_in
+from sprayout_library.hub.pages.told import Told
+from sprayout_library.hub.pages.visit import Visit
+from sprayout_library.record.seen import standing, told_judgement, told_picture
+
+__all__ = ["in_lights", "panel_told"]
+
+#: Other pieces of the same recipe that may be held against it from its page.
+_MOST = 60
+
+
+def panel_told(document: Document, visit: Visit) -> Told:
+    """Return what a panel's page shows."""
+    assert isinstance(document, Panel)
+    facts = []
+    if document.recipe:
+        facts.append(("recipe", visit.names.label(document.recipe)))
+    if document.ground:
+        facts.append(("over", visit.names.label(document.ground.id)))
+    for coat in document.coats or []:
+        through = f", through {coat.spray_ready}" if coat.spray_ready else ""
+        facts.append((f"{coat.count} coats of", visit.names.label(coat.formula) + through))
+    facts += [("stage", document.stage.surface)] if document.stage else []
+    facts += [("kept", document.kept)] if document.kept else []
+    found = visit.evidence([document.id])
+    seen = [told_judgement(one, visit.names) for one in standing(found.judgements.get(document.id, []))]
+    pictures = [
+        (one.id, told_picture(one, visit.names)) for one in found.pictures.get(document.id, []) if one.withdrawn is None
+    ]
+    more = {
+        "piece": visit.pieces([document.id]).get(document.id), "lights": in_lights(document.id, visit), "seen": seen,
+        "pictures": pictures, "readings": len(found.readings.get(document.id, [])),
+        "sprayed_at": document.sprayed_at, "others": _others(document, visit),
+    }  # fmt: skip
+    return Told(facts, more)
+
+
+def _others(panel: Panel, visit: Visit) -> list[tuple[str, str]]:
+    """Return the newest other pieces of its recipe: id, and name with ground."""
+    found = [
+        one
+        for one in visit.hung.values()
+        if panel.recipe and one.recipe == panel.recipe and one.id != panel.id and not one.withdrawn
+    ]
+    found.sort(key=lambda one: (one.at, one.id), reverse=True)
+    return [
+        (one.id, one.name + (f", over {visit.names.label(one.ground.id)}" if one.ground else ""))
+        for one in found[:_MOST]
+    ]
+
+
+def in_lights(panel: str, visit: Visit) -> list[tuple[str, str, Band]]:
+    """Return a piece under each light a shop meets, where spectra tell it."""
+    from sprayout_core.light import VIEWS
+
+    readings = visit.evidence([panel]).readings.get(panel, [])
+    measured = [one for reading in readings for one in reading.measured]
+    if panel not in visit.hung or not any(one.reduced or one.spectrum for one in measured):
+        return []
+    found = []
+    for name, view in VIEWS.items():
+        bands = bands_of(visit.hung[panel], seen_in(readings, view), view)
+        if bands:
+            found.append((name, str(view), bands[-1]))
+    return found
