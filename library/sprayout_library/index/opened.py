@@ -12,7 +12,7 @@ from sprayout_library.index.rows import folded, has_words, key, open_rows, text_
 from sprayout_library.index.seal import Broken, Seal
 
 if TYPE_CHECKING:
-    from sprayout_library.index.colours import Kept
+    from sprayout_library.index.kept import Kept
     from sprayout_library.store import Store
 
 __all__ = ["Index", "Known", "asking"]
@@ -74,7 +74,7 @@ class Level:
     def colours(self) -> Kept:
         """The layer's colours."""
         if self._colours is None:
-            from sprayout_library.index.colours import Kept
+            from sprayout_library.index.kept import Kept
 
             self._colours = Kept(self._path)
         return self._colours

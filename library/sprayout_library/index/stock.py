@@ -7,10 +7,9 @@ from dataclasses import dataclass
 
 from sprayout_core.errors import SprayoutError
 from sprayout_library.index.finding import all_of
-from sprayout_library.index.gather import decoded
 from sprayout_library.index.opened import Index, Known
 from sprayout_library.index.rows import key, text_of
-from sprayout_library.index.slim import Panel
+from sprayout_library.index.slim import Panel, decoder
 
 __all__ = ["TAGS", "Place", "baseline_grounds", "stock_wall"]
 
@@ -84,7 +83,7 @@ def _panels(index: Index, content: Callable[[str], bytes | None], neat: set[str]
         raw, one = content(name), index.get(name)
         if raw is None or one is None or one.withdrawn:
             continue
-        panel: Panel = decoded("panel", raw)
+        panel: Panel = decoder("panel").decode(raw)
         if panel.ground and panel.coats and all(coat.formula in neat for coat in panel.coats):
             found.setdefault(panel.ground.id, []).append(one)
     return found

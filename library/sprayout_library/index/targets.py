@@ -10,11 +10,9 @@ import numpy as np
 import numpy.typing as npt
 
 from sprayout_core.errors import SprayoutError
-from sprayout_core.light import View
-from sprayout_library.index.colours import STAGES, Gathered
+from sprayout_library.index.kept import STAGES
 from sprayout_library.index.opened import Index, Known, Level
 from sprayout_library.index.rows import key, text_of
-from sprayout_library.index.slim import decoder
 
 __all__ = ["Target", "read_target"]
 
@@ -148,6 +146,8 @@ def _of_document(index: Index, text: str, places: Sequence[int], at: Sequence[st
 
 
 def _told(index: Index, place: int) -> str:
+    from sprayout_core.light import View
+
     name, observer = index.views[place]
     return str(View(name, observer))
 
@@ -181,6 +181,10 @@ def _reading(index: Index, text: str) -> str:
 
 
 def _of_reading(index: Index, content: bytes, places: Sequence[int], at: Sequence[str]) -> Target:
+    from sprayout_core.light import View
+    from sprayout_library.index.colours import Gathered
+    from sprayout_library.index.slim import decoder
+
     reading = decoder("reading").decode(content)
     gathered = Gathered([View(*index.views[place]) for place in places])
     gathered.add(reading)

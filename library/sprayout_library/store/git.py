@@ -224,7 +224,11 @@ class Git:
         settings: Sequence[tuple[str, str]] = (),
         said: IO[bytes] | None = None,
     ) -> subprocess.Popen[bytes]:
-        """Start one git command; the caller has to `stop` it. `given` as bytes only opens a pipe for it."""
+        """Start one git command; the caller has to `stop` it. `given` as bytes only opens a pipe for it.
+
+        Raises GitError where git is missing or too old: whoever reads by the index alone never asks.
+        """
+        git_version()
         extra = dict(self._extra)
         if protocols:
             extra["GIT_ALLOW_PROTOCOL"] = protocols

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from sprayout_library.machine import synced_by, write_whole
 from sprayout_library.store.errors import NotALibraryError, ReadOnlyError, UnsafeError
-from sprayout_library.store.git import Git, git_version
+from sprayout_library.store.git import Git
 from sprayout_library.store.shape import check_outline, check_settings
 
 __all__ = ["begin", "looked_at", "make_bare"]
@@ -34,7 +34,6 @@ def make_bare(folder: Path, more: str = "") -> None:
 
     Raises NotALibraryError where the folder already holds something else, ReadOnlyError where it may not be made.
     """
-    git_version()
     if found := synced_by(folder.absolute()):
         raise UnsafeError(
             f"another program syncs this folder ({found})",
@@ -75,7 +74,6 @@ def looked_at(folder: Path) -> str:
 
     Raises NotALibraryError or UnsafeError, naming what stands in the way.
     """
-    git_version()
     if found := synced_by(folder):
         raise UnsafeError(
             f"another program syncs this folder ({found})",
