@@ -7,6 +7,7 @@ import uvicorn
 from tests.library.pages_shop import pages_shop
 
 from sprayout_library.hub.pages.alone import Alone, application
+from sprayout_library.hub.serving import server as ending_server
 from sprayout_library.record import Writer
 from sprayout_library.store import Store
 
@@ -37,7 +38,7 @@ def served(tmp_path_factory):
         listening.listen(32)
         port = listening.getsockname()[1]
         config = uvicorn.Config(application(alone, port), log_level="error", lifespan="off", access_log=False)
-        server = uvicorn.Server(config)
+        server = ending_server(config)
         thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]}, daemon=True)
         thread.start()
         yield made, f"http://127.0.0.1:{port}", f"http://127.0.0.1:{port}/?key={alone.key}"

@@ -24,6 +24,7 @@ def command(desk: Desk, /, port: int) -> None:
     import uvicorn
 
     from sprayout_library.hub.pages.alone import Alone, application
+    from sprayout_library.hub.serving import server
     from sprayout_library.record import Writer
     from sprayout_library.store import Store
 
@@ -36,9 +37,10 @@ def command(desk: Desk, /, port: int) -> None:
         say(f"Open  http://127.0.0.1:{taken}/?key={alone.key}", bold=True)
         soft("For this machine only. Ctrl-C ends it.")
         config = uvicorn.Config(
-            application(alone, taken), log_level="warning", access_log=False, server_header=False, lifespan="off"
-        )
-        uvicorn.Server(config).run(sockets=[listening])
+            application(alone, taken), log_level="warning", access_log=False, server_header=False, lifespan="off",
+            timeout_graceful_shutdown=5,
+        )  # fmt: skip
+        server(config).run(sockets=[listening])
 
 
 def _listening(port: int) -> socket.socket:

@@ -12,6 +12,7 @@ from sprayout_library.hub.door import Door
 from sprayout_library.hub.folding import Folding
 from sprayout_library.hub.git_bridge import Bridge
 from sprayout_library.hub.house import Hub
+from sprayout_library.hub.pages.live import Live
 from sprayout_library.hub.telling import Telling
 
 if TYPE_CHECKING:
@@ -30,12 +31,15 @@ class Service:
     door: Door = field(init=False)
     bridge: Bridge = field(init=False)
     folding: Folding = field(init=False)
+    live: Live = field(init=False)
 
     def __post_init__(self) -> None:
         """Begin."""
         self.door = Door(self.hub)
         self.bridge = Bridge(self.hub)
         self.folding = Folding(self.hub, self._folded)
+        bounds = self.hub.settings.bounds
+        self.live = Live(bounds.streams, bounds.streams_each, bounds.beat_seconds)
 
     def _folded(self, library: str, faults: list[str]) -> None:
         self.telling.event("fold", library=library, faults=[re.sub(r"[^ -~]", "?", fault)[:300] for fault in faults])
@@ -61,7 +65,7 @@ def build(hub: Hub, telling: Telling | None = None) -> Starlette:
         service.telling.event("end")
 
     app = Starlette(routes=_routes(service), middleware=[Middleware(Rim, service=service)], lifespan=living)
-    app.state.service = service
+    app.state.service, app.state.live = service, service.live
     return app
 
 

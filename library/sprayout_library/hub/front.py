@@ -55,7 +55,9 @@ def routes(service: Service) -> list[BaseRoute]:
         if error.name != "sprayout_library.hub.pages":
             raise
         return found
-    serving = pages.Serving(front.open_store, front.writer_for, front.csrf_for, front.base_for)
+    serving = pages.Serving(
+        front.open_store, front.writer_for, front.csrf_for, front.base_for, front.may_look, live=service.live
+    )
     inner = Mount("/l/{library}", routes=pages.routes(serving))
     return [*found, _Guarded(inner, front)]
 
@@ -113,6 +115,12 @@ class _Front:
     def base_for(self, request: Request) -> str:
         """Return where the pages of this library begin."""
         return f"/l/{request.path_params['library']}"
+
+    def may_look(self, request: Request) -> bool:
+        """Say whether the visitor of a request that goes on may still look: a token may have ended meanwhile."""
+        headers = {key.lower(): value for key, value in request.headers.items()}
+        came = self.service.door.came(headers, request.client.host if request.client else "")
+        return came.visitor.may(request.path_params["library"], "reader")
 
     # ---- signing in and out -----------------------------------------------------------------------------
 

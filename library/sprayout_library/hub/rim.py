@@ -31,6 +31,7 @@ HEADERS = {
     b"cross-origin-opener-policy": b"same-origin",
     b"cache-control": b"no-store",
 }
+_STREAM = b"text/event-stream; charset=utf-8"
 _HSTS = b"max-age=31536000"
 _PATH = re.compile(r"/[A-Za-z0-9._~:@!$&'()*+,;=/ -]{0,1000}", re.ASCII)
 _MOST_QUERY = 4_000
@@ -61,12 +62,15 @@ class Rim:
         if scope["type"] != "http":
             await self._app(scope, receive, send)
             return
-        began = time.monotonic()
+        began, took = time.monotonic(), 0.0
         status = [0]
 
         async def answered(message: Message) -> None:
+            nonlocal took
             if message["type"] == "http.response.start":
                 status[0] = message["status"]
+                if (b"content-type", _STREAM) in message["headers"]:  # it lasts as long as a page is open
+                    took = time.monotonic() - began
                 message = {**message, "headers": self._headers(message)}
             await send(message)
 
@@ -83,7 +87,7 @@ class Rim:
             library = scope.get("path_params", {}).get("library", "")
             known = library if re.fullmatch(r"[a-z0-9-]{1,41}", str(library)) else ""
             self._service.telling.request(
-                scope["method"], _route(scope), status[0], time.monotonic() - began, came.visitor.name, known
+                scope["method"], _route(scope), status[0], took or time.monotonic() - began, came.visitor.name, known
             )
 
     async def _looked_at(self, scope: Scope, receive: Receive, send: Send) -> None:

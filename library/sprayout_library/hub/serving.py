@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import ipaddress
 from collections.abc import Callable
+from typing import TYPE_CHECKING
 
 from sprayout_library.hub.errors import HubError
 from sprayout_library.hub.house import Hub
 
-__all__ = ["is_loopback", "serve", "warnings_for"]
+if TYPE_CHECKING:
+    import uvicorn
+
+__all__ = ["is_loopback", "serve", "server", "warnings_for"]
 
 _LARGEST_HEADERS = 32_768
 
@@ -62,4 +66,18 @@ def serve(hub: Hub, host: str, port: int, ready: Callable[[int], None] | None = 
     with listening:
         if ready is not None:
             ready(listening.getsockname()[1])
-        uvicorn.Server(config).run(sockets=[listening])
+        server(config).run(sockets=[listening])
+
+
+def server(config: uvicorn.Config) -> uvicorn.Server:
+    """Return a server for an application with `state.live`: its streams end before it waits for visitors to go."""
+    import socket
+
+    import uvicorn
+
+    class Server(uvicorn.Server):
+        async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
+            config.app.state.live.close()  # type: ignore[union-attr]
+            await super().shutdown(sockets)
+
+    return Server(config)

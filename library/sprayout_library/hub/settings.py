@@ -25,6 +25,8 @@ class Bounds(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     guesses              wrong tokens from one address before it has to wait
     guess_seconds        how long one wrong token counts
     sign_in_days         how long a browser stays signed in
+    streams              open pages that listen for news at once; streams_each of one sign-in
+    beat_seconds         between heartbeats of such a stream; at each it is asked anew who may look
     """
 
     push_bytes: int = 2_000_000_000
@@ -38,6 +40,9 @@ class Bounds(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     guesses: int = 10
     guess_seconds: float = 60.0
     sign_in_days: int = 30
+    streams: int = 200
+    streams_each: int = 12
+    beat_seconds: float = 15.0
 
     def __post_init__(self) -> None:
         """Refuse a bound that would stop everything, or nothing."""

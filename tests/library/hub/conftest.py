@@ -13,6 +13,7 @@ from tests.library.shops import Bench
 
 from sprayout_library.hub import Bounds, Hub, Settings
 from sprayout_library.hub.app import build
+from sprayout_library.hub.serving import server
 from sprayout_library.hub.telling import Telling
 from sprayout_library.machine import tokens
 
@@ -43,7 +44,7 @@ class Live:
             self.app, host="127.0.0.1", port=0, log_config=None, ws="none", loop="asyncio", http="h11",
             timeout_graceful_shutdown=5,
         )  # fmt: skip
-        self.server = uvicorn.Server(config)
+        self.server = server(config)
         self.thread = threading.Thread(target=self.server.run, daemon=True)
         self.thread.start()
         while not self.server.started and self.thread.is_alive():

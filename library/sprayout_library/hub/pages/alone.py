@@ -47,7 +47,9 @@ def application(alone: Alone, port: int) -> Starlette:
     from starlette.middleware import Middleware
 
     serving = Serving(lambda _: alone.open_store(), lambda _, store: alone.writer(store), lambda _: alone.csrf)
-    return Starlette(routes=list(routes(serving)), middleware=[Middleware(_Door, alone, port)])
+    found = Starlette(routes=list(routes(serving)), middleware=[Middleware(_Door, alone, port)])
+    found.state.live = serving.live
+    return found
 
 
 _Scope = MutableMapping[str, Any]

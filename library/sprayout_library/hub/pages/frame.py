@@ -41,6 +41,7 @@ def rendered(reply: Reply, visit: Visit | None, path: str) -> str:
         "now": visit.at if visit else "",
         "doors": DOORS,
         "door": door,
+        "mark": visit.mark if visit and reply.status == 200 else "",
         "faults": (),
         **reply.shown,
     }

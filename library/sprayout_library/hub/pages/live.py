@@ -139,11 +139,13 @@ class Live:
         from starlette.concurrency import run_in_threadpool
 
         seat = _Seat(whose)
-        room = self._enter(await run_in_threadpool(_folder, opens), seat)
+        room = self._enter(seat, *await run_in_threadpool(_found, opens))
         try:
             yield f"retry: {_RETRY_MS}\n\n".encode()
             seat.bell.set()  # what came between drawing the page and listening
-            while await self._rung(seat) or not self._ended:
+            while True:
+                with suppress(TimeoutError):
+                    await asyncio.wait_for(seat.bell.wait(), self._beat)
                 if self._ended or not await run_in_threadpool(still):
                     return
                 if not seat.bell.is_set():
@@ -157,16 +159,11 @@ class Live:
         finally:
             self._leave(room, seat)
 
-    async def _rung(self, seat: _Seat) -> bool:
-        with suppress(TimeoutError):
-            await asyncio.wait_for(seat.bell.wait(), self._beat)
-        return seat.bell.is_set()
-
-    def _enter(self, folder: Path, seat: _Seat) -> _Room:
+    def _enter(self, seat: _Seat, folder: Path, stamp: tuple[object, ...]) -> _Room:
         room = self._rooms.setdefault(folder, _Room(folder))
         room.seats.add(seat)
         if room.watcher is None:
-            room.watcher = asyncio.get_running_loop().create_task(self._watch(room))
+            room.watcher = asyncio.get_running_loop().create_task(self._watch(room, stamp))
         return room
 
     def _leave(self, room: _Room, seat: _Seat) -> None:
@@ -176,9 +173,8 @@ class Live:
                 room.watcher.cancel()
             self._rooms.pop(room.folder, None)
 
-    async def _watch(self, room: _Room) -> None:
+    async def _watch(self, room: _Room, seen: tuple[object, ...]) -> None:
         """Look at a library's files now and then, and ring where they changed."""
-        seen = await asyncio.to_thread(_stamp, room.folder)
         while True:
             await asyncio.sleep(self._look)
             now = await asyncio.to_thread(_stamp, room.folder)
@@ -188,9 +184,10 @@ class Live:
                     seat.bell.set()
 
 
-def _folder(opens: Opens) -> Path:
+def _found(opens: Opens) -> tuple[Path, tuple[object, ...]]:
+    """Return a library's folder and its stamp."""
     with opens() as store:
-        return store.folder
+        return store.folder, _stamp(store.folder)
 
 
 def _news(opens: Opens, mark: str) -> News:

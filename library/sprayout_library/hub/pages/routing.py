@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from sprayout_core.errors import Fault, FaultsError, SprayoutError
 from sprayout_library.hub.pages.drops import Drops, Upload
 from sprayout_library.hub.pages.frame import css_and_js, rendered
+from sprayout_library.hub.pages.live import Live, live_page, mark_of
 from sprayout_library.hub.pages.visit import Asked, Known, NotAllowed, NotThere, Reply, Visit
 from sprayout_library.record import NotKnown, Writer
 from sprayout_library.store import Store
@@ -71,14 +72,17 @@ class Serving:
     writer_for  who writes for a request; None where its visitor only reads
     csrf_for    the token that a request's forms must carry, bound to its visitor's sign-in
     base_for    where the pages of that library begin, such as /l/co-op; nothing on one machine
+    may_look    whether the visitor of a request that goes on and on may still look
     """
 
     open_store: Callable[[Request], AbstractContextManager[Store]]
     writer_for: Callable[[Request, Store], Writer | None]
     csrf_for: Callable[[Request], str]
     base_for: Callable[[Request], str] = lambda _: ""
+    may_look: Callable[[Request], bool] = lambda _: True
     known: Known = field(default_factory=Known)
     drops: Drops = field(default_factory=Drops)
+    live: Live = field(default_factory=Live)
 
 
 def routes(serving: Serving) -> list[Route]:
@@ -86,6 +90,7 @@ def routes(serving: Serving) -> list[Route]:
     from starlette.routing import Route
 
     found = [Route("/static/{name}", _static, methods=["GET"], name="static")]
+    found.append(Route("/live", live_page(serving), methods=["GET"], name="live"))
     for path, module, shows, does in _TABLE:
         handler = _handler(serving, path, module, shows, does)
         found.append(Route(path, handler, methods=["GET", "POST"] if does else ["GET"], name=f"{module}-{shows}"))
@@ -123,6 +128,7 @@ def _answered(serving: Serving, request: Request, asked: Asked, place: tuple[str
             visit = Visit(
                 asked, store, serving.known.of(store), serving.base_for(request), serving.csrf_for(request),
                 lambda one: serving.writer_for(request, one), serving.known, serving.drops,
+                mark="" if request.method == "POST" else mark_of(store),
             )  # fmt: skip
             if function != shows and not _token_fits(next(iter(asked.form.get("csrf", ())), ""), visit.csrf):
                 reply = _fault(NotAllowed("this form is not from here, or too old", "Load its page anew."))

@@ -82,6 +82,7 @@ class Visit:
     writes  gives who writes for the visitor; None where they only read
     known   what was worked out of libraries before
     drops   files dropped, between looking into them and taking them in
+    mark    of what a page shows, for the stream that tells of news; empty where it shows what came of a form
     """
 
     asked: Asked
@@ -92,6 +93,7 @@ class Visit:
     writes: Callable[[Store], Writer | None] = lambda _: None
     known: Known = field(default_factory=Known)
     drops: Drops = field(default_factory=Drops)
+    mark: str = ""
     now: datetime = field(default_factory=lambda: datetime.now(UTC))
 
     @property

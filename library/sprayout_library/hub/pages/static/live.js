@@ -14,6 +14,7 @@
 
   // What somebody is about to say is never taken away from under their hands.
   function touched() {
+    if (main.querySelector(".by-hand")) return true;
     const held = document.activeElement;
     if (held && held !== main && main.contains(held)) return true;
     for (const one of main.querySelectorAll("input, select, textarea")) {

@@ -104,3 +104,7 @@ setInterval(tellTimes, 10000);
 document.querySelectorAll(".drop").forEach(letDrop);
 letPickTwo(document);
 document.querySelectorAll(".by-hand").forEach(letArrange);
+document.addEventListener("fresh", () => {  // live.js put what is new in place
+  tellTimes();
+  document.querySelectorAll(".drop").forEach(letDrop);
+});
