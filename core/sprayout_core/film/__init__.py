@@ -16,13 +16,9 @@ from sprayout_core.film.clear import (
 )
 from sprayout_core.film.coats import (
     CoatCount,
-    NextCoats,
     StepCard,
     coats_of,
     evened,
-    film_factor,
-    more_coats,
-    needed,
     predicted_card,
 )
 from sprayout_core.film.correction import (
@@ -66,6 +62,13 @@ from sprayout_core.film.learn import (
     learn,
     learn_quickly,
 )
+from sprayout_core.film.more_coats import (
+    NextCoats,
+    film_factor,
+    more_coats,
+    more_coats_seen,
+    needed,
+)
 from sprayout_core.film.next_coat import (
     next_coat,
 )
@@ -81,6 +84,12 @@ from sprayout_core.film.prediction import (
     Trial,
     predict,
     predict_readings,
+)
+from sprayout_core.film.refining import (
+    Change,
+    Refined,
+    Written,
+    refine,
 )
 from sprayout_core.film.repair import (
     SpotRepair,
@@ -133,6 +142,7 @@ __all__ = [
     "BottleCheck",
     "Cause",
     "Cell",
+    "Change",
     "CoatCount",
     "DepthAndCoverage",
     "Estimate",
@@ -148,6 +158,7 @@ __all__ = [
     "PotCorrection",
     "Prediction",
     "Proposal",
+    "Refined",
     "Reproduction",
     "Rung",
     "SpotRepair",
@@ -157,6 +168,7 @@ __all__ = [
     "Trial",
     "Widening",
     "WorthSpraying",
+    "Written",
     "bare_to_cleared",
     "clear_layer",
     "cleared_to_inner",
@@ -182,6 +194,7 @@ __all__ = [
     "learn",
     "learn_quickly",
     "more_coats",
+    "more_coats_seen",
     "needed",
     "new_bottle",
     "next_coat",
@@ -197,6 +210,7 @@ __all__ = [
     "predicted_card",
     "predicted_grid",
     "ratio_ladder",
+    "refine",
     "relative_constants",
     "reproduction",
     "saunderson",

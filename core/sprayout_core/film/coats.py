@@ -2,32 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from sprayout_core.difference import ciede2000
 from sprayout_core.errors import SprayoutError
-from sprayout_core.film.colour import Eye
 from sprayout_core.film.geometry import geometry_of
-from sprayout_core.film.knowledge import Estimate, Learned
+from sprayout_core.film.knowledge import Learned
 from sprayout_core.film.learning import COAT_SCATTER
-from sprayout_core.film.prediction import D65_10, Trial, predict_readings
-from sprayout_core.light import View
+from sprayout_core.film.prediction import Trial, predict_readings
 
-__all__ = [
-    "CoatCount",
-    "NextCoats",
-    "StepCard",
-    "coats_of",
-    "evened",
-    "film_factor",
-    "more_coats",
-    "needed",
-    "predicted_card",
-]
+__all__ = ["CoatCount", "StepCard", "coats_of", "evened", "predicted_card"]
 
 Array = NDArray[np.float64]
 
@@ -87,27 +73,6 @@ class CoatCount:
     notes: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class NextCoats:
-    """What further coats would do: how many come nearest to the standard, and what each leaves, dE00."""
-
-    wanted: float
-    heavy: float
-    best: int
-    remaining: tuple[float, ...]
-
-    @property
-    def words(self) -> str:
-        """Say it in one sentence."""
-        lead = ""
-        if abs(self.heavy) >= 0.05:
-            lead = f"your coats are about {abs(100 * self.heavy):.0f} % {'heavy' if self.heavy > 0 else 'light'}; "
-        if self.best == 0:
-            return f"{lead}leave it: {self.remaining[0]:.1f} from the standard, and one more coat takes it away"
-        more = "one more medium coat lands" if self.best == 1 else f"{self.best} more medium coats land"
-        return f"{lead}{more} within {self.remaining[self.best]:.1f}"
-
-
 def coats_of(card: StepCard, reading: ArrayLike, noise: float = 2e-3, scatter: float = COAT_SCATTER) -> CoatCount:
     """Return how many of the card's coats a reading amounts to, with its interval.
 
@@ -160,50 +125,6 @@ def predicted_card(learned: Learned, trial: Trial, geometry: str, most: int | No
     strength = float(np.sqrt(np.sum((weight * each) ** 2)) / max(float(weight.sum()), 1e-12))
     readings = predict_readings(learned, trial.ground.reading(name), shares, counts, name, trap)
     return StepCard(counts, readings, 0.0, strength)
-
-
-def more_coats(
-    card: StepCard, count: CoatCount, counted: float, wanted: float, wavelengths: ArrayLike, view: View = D65_10
-) -> NextCoats:
-    """Return what one, two, three more coats of this shop would leave to the standard.
-
-    card      with bands of a meter at these wavelengths
-    counted   coats this shop has laid so far, above 0
-    wanted    coats of the standard
-    """
-    if not counted > 0 or not wanted > 0:
-        raise SprayoutError("coats laid and coats wanted must be above 0", place="coats")
-    factor = count.coats / counted
-    eye = Eye.of(np.asarray(wavelengths, float), view)
-    steps = eye.lab(card.at(count.coats + factor * np.arange(4)))
-    remaining = np.asarray(ciede2000(eye.lab(card.at(wanted)), steps))
-    return NextCoats(wanted, factor - 1.0, int(np.argmin(remaining)), tuple(float(each) for each in remaining))
-
-
-def film_factor(answers: Sequence[tuple[CoatCount, float]]) -> Estimate:
-    """Return a shop's film per counted coat against the standard's, from answers and the coats it had counted.
-
-    Each answer weighs by its own interval; the spread between answers is part of the uncertainty.
-    """
-    if not answers:
-        raise SprayoutError("no answer to learn a film factor from", place="film factor")
-    ratio = np.array([count.coats / counted for count, counted in answers])
-    width = np.array([max((count.high - count.low) / 3.92 / counted, 1e-3) for count, counted in answers])
-    weight = 1.0 / width**2
-    mean = float(np.sum(weight * ratio) / weight.sum())
-    own = float(1.0 / weight.sum())
-    spread = float(np.sum(weight * (ratio - mean) ** 2) / weight.sum()) / max(ratio.size - 1, 1)
-    return Estimate(mean, float(np.sqrt(max(own, spread))))
-
-
-def needed(written: float, factors: Sequence[Estimate]) -> Estimate:
-    """Return the coats other shops need where a recipe says `written`: "written 4, other shops needed 3.4 +- 0.5"."""
-    if not factors:
-        raise SprayoutError("no other shop has reported yet", place="film factor")
-    counts = np.array([written / factor.value for factor in factors])
-    own = np.array([written * factor.uncertainty / factor.value**2 for factor in factors])
-    spread = float(np.var(counts, ddof=1)) if counts.size > 1 else 0.0
-    return Estimate(float(counts.mean()), float(np.sqrt(spread + np.mean(own**2))))
 
 
 def evened(channels: ArrayLike, greys: ArrayLike) -> Array:

@@ -20,6 +20,10 @@ from sprayout_core.film.target import Target
 __all__ = ["PotCorrection", "correct_pot", "correct_recipe"]
 
 Array = NDArray[np.float64]
+Whole = NDArray[np.int64]
+
+_WIDE = 12
+_SHOWN = 5
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -64,51 +68,100 @@ def correct_recipe(
 
 
 def correct_pot(
-    learned: Learned, pot: Mapping[str, float], target: Target, means: Means, step: float, most: int = 12
+    learned: Learned,
+    pot: Mapping[str, float],
+    target: Target,
+    means: Means,
+    step: float | Mapping[str, float],
+    room: float | None = None,
 ) -> tuple[PotCorrection, ...]:
     """Return additions to a pot that bring it nearer to a target, best first; nothing can be taken out.
 
-    pot      amounts of each dye and of "carrier" now in it, one unit
+    pot      amounts by volume of each dye and of "carrier" now in it, one unit
     means    dyes on hand, the ground (the first one counts) and the coats allowed
-    step     smallest amount poured
-    most     most steps of one component
+    step     smallest amount poured, of all or of each
+    room     most that may be added in all; by default as much as the pot holds
 
-    Every addition of one or two components is tried. Ranked by predicted dE00 in steps of 0.1, then by how
-    little is added. Raises SprayoutError for unknown components, an empty pot or a step that is not positive.
+    Additions of one or two components are tried in whole steps: first wide apart, then every step about the best.
+    Ranked by predicted dE00 in steps of 0.1, then by how little is added; what is shown differs in what is
+    added. Raises SprayoutError for unknown components, an empty pot or a step that is not positive.
     """
     names = (*means.dyes, CARRIER)
     unknown = [name for name in pot if name not in names]
     amounts = np.array([pot.get(name, 0.0) for name in names])
-    if unknown or not step > 0 or np.any(amounts < 0) or not amounts[:-1].sum() > 0:
+    steps = np.array([step[name] if isinstance(step, Mapping) else step for name in names], float)
+    if unknown or not np.all(steps > 0) or np.any(amounts < 0) or not amounts[:-1].sum() > 0:
         problem = f"{unknown[0]!r} is not on hand" if unknown else "the pot holds no dye, or the step is not positive"
         raise SprayoutError(problem, "Name the dyes on hand; give amounts in one unit.", place="pot")
-    added = step * _additions(len(names), most)
-    shares = shares_of(amounts + added, means)
-    mix = np.zeros((len(added), len(learned.dyes)))
-    mix[:, [learned.row(dye) for dye in means.dyes]] = shares
-    ground, film = means.grounds[0], learned.of_film(means.shop).value
+    room = float(amounts.sum()) if room is None else room
     eye = Eye.of(learned.wavelengths, target.view)
-    reached = np.stack(
-        [distances(learned, target, mix, ground, np.full(len(mix), c * film), eye) for c in means.coats], axis=1
-    )
-    best, coats = reached.min(axis=1), np.array(means.coats)[reached.argmin(axis=1)]
-    order = np.lexsort((added.sum(axis=1), np.round(best, 1)))
+
+    def reached(counts: Whole) -> tuple[Array, Array]:
+        return _reached(learned, target, means, amounts + counts * steps, eye)
+
+    counts = _additions(steps, room)
+    best, coats = reached(counts)
+    for row in np.lexsort(((counts * steps).sum(axis=1), np.round(best, 1)))[:_WIDE]:
+        near = _about(counts[row], steps, room)
+        more, more_coats = reached(near)
+        counts, best, coats = np.concatenate([counts, near]), np.append(best, more), np.append(coats, more_coats)
     before = float(best[0])
-    return tuple(
-        _told(names, amounts, added[row], ground.name, int(coats[row]), before, float(best[row])) for row in order[:5]
+    told: dict[tuple[bool, ...], PotCorrection] = {}
+    for row in np.lexsort(((counts * steps).sum(axis=1), np.round(best, 1))):
+        kind = tuple(bool(each) for each in counts[row] > 0)
+        if kind not in told:
+            told[kind] = _told(
+                names, amounts, counts[row] * steps, means.grounds[0].name, int(coats[row]), before, float(best[row])
+            )
+        if len(told) == _SHOWN:
+            break
+    return tuple(told.values())
+
+
+def _reached(learned: Learned, target: Target, means: Means, pots: Array, eye: Eye) -> tuple[Array, Array]:
+    """Return the least predicted dE00 of each pot, and the coats it takes, (m,) each."""
+    mix = np.zeros((len(pots), len(learned.dyes)))
+    mix[:, [learned.row(dye) for dye in means.dyes]] = shares_of(pots, means)
+    film = learned.of_film(means.shop).value
+    gaps = np.stack(
+        [
+            distances(learned, target, mix, means.grounds[0], np.full(len(mix), count * film), eye)
+            for count in means.coats
+        ],
+        axis=1,
     )
+    return gaps.min(axis=1), np.array(means.coats)[gaps.argmin(axis=1)]
 
 
-def _additions(components: int, most: int) -> Array:
-    """Return steps added of one or two components, nothing first, (m, components)."""
-    rows = [np.zeros(components)]
-    for one in range(components):
-        for count in range(1, most + 1):
-            rows.append(np.eye(components)[one] * count)
-    for one, two in combinations(range(components), 2):
-        for first, second in product(range(1, most + 1), repeat=2):
-            rows.append(np.eye(components)[one] * first + np.eye(components)[two] * second)
-    return np.array(rows)
+def _additions(steps: Array, room: float) -> Whole:
+    """Return whole steps added of one or two components, nothing first, ever wider apart, (m, components)."""
+    ladders = [_ladder(int(room / step + 1e-9)) for step in steps]
+    rows = [np.zeros(len(steps), dtype=np.int64)]
+    own = np.eye(len(steps), dtype=np.int64)
+    for one, counts in enumerate(ladders):
+        rows += [own[one] * count for count in counts]
+    for one, two in combinations(range(len(steps)), 2):
+        rows += [own[one] * first + own[two] * second for first, second in product(ladders[one], ladders[two])]
+    table = np.array(rows)
+    return np.asarray(table[(table * steps).sum(axis=1) <= room + 1e-9], np.int64)
+
+
+def _ladder(most: int) -> list[int]:
+    """Return counts of steps from 1 to `most`, every one while they are few, then ever wider apart."""
+    if most < 1:
+        return []
+    wide = np.geomspace(1, most, min(most, 24))
+    return sorted({round(float(count)) for count in wide})
+
+
+def _about(counts: Whole, steps: Array, room: float) -> Whole:
+    """Return every whole step about an addition, within a tenth of it, of what it adds already, (m, components)."""
+    spans = []
+    for count in counts:
+        reach = min(max(int(count) // 10, 1), 12) if count else 0
+        spans.append(range(max(int(count) - reach, 0), int(count) + reach + 1))
+    table = np.array(list(product(*spans)), dtype=np.int64)
+    return np.asarray(table[(table * steps).sum(axis=1) <= room + 1e-9], np.int64)
 
 
 def _told(

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
@@ -10,16 +11,19 @@ from sprayout_library.cli.desk import Desk
 from sprayout_library.cli.told import json_out, rows, say, soft
 
 if TYPE_CHECKING:
+    from sprayout_library.film.laid_beside import Counted
     from sprayout_library.record import Names
     from sprayout_library.store import Store
+
+_PICTURES = (".jpg", ".jpeg", ".png", ".tif", ".tiff")
 
 
 @click.command("coats")
 @click.argument("piece")
-@click.option("--card", metavar="PANEL", help="The step card; by default one of the same recipe and ground.")
-@click.option("--laid", type=click.IntRange(1, 40), help="How many coats you laid; tells how heavy your coats are.")
-@click.option("--wanted", type=click.IntRange(1, 40), help="How many coats of the card are wanted.")
-@click.option("--geometry", help="In which geometry; by default the first that both have.")
+@click.option("--card", metavar="PANEL", help="The step card; by default one of the same mix over the same ground.")
+@click.option("--laid", type=click.IntRange(1, 40), help="How many coats you laid; by default as counted on the piece.")
+@click.option("--wanted", type=click.IntRange(1, 40), help="Coats of the standard; by default as the recipe has it.")
+@click.option("--geometry", help="Only in this geometry; by default in all that both were read in.")
 @click.option("--json", "form", flag_value="json", help="As JSON.")
 @click.pass_obj
 def command(
@@ -32,89 +36,98 @@ def command(
     geometry: str | None,
     form: str | None,
 ) -> None:
-    """Tell how many coats of a step card PIECE (a panel, or KF-2/5) comes to."""
-    from sprayout_core.film import StepCard, coats_of, more_coats
-    from sprayout_library.film.reading_of import spectra_named
+    """Tell how many coats PIECE comes to: a panel, one step of it (KF-2/5), a picture, or a typed "L* a* b*".
 
+    By a step card of the same mix over the same ground, measured in the same way; where none was sprayed, by what
+    all panels taught. A picture must show the piece and its step card in one printed frame (sprayout card print).
+
+    \b
+    sprayout coats KF-7
+    sprayout coats scan.jpg --laid 3
+    sprayout coats "41.2 -20.3 -8.8" --card SC-1
+    """
     with desk.store() as store:
-        names = desk.names(store)
-        nm, seen = spectra_named(store, names, piece)
-        panel, steps = _card(store, names, piece, card)
-        shared = [one for one in sorted(seen) if all(one in readings for _, readings in steps)]
-        chosen = geometry or (shared[0] if shared else "")
-        if chosen not in shared:
-            from sprayout_core.errors import SprayoutError
-
-            raise SprayoutError(
-                f"{panel} and {piece} were not read in the same geometry", "Measure both in one.", place="geometry"
-            )
-        import numpy as np
-
-        counted = StepCard(
-            np.array([count for count, _ in steps], dtype=float),
-            np.maximum(np.array([readings[chosen] for _, readings in steps]), 1e-4),
-        )
-        found = coats_of(counted, np.maximum(seen[chosen], 1e-4))
-        advice = more_coats(counted, found, laid, wanted, nm) if laid and wanted else None
-        if form == "json":
-            json_out(
-                {
-                    "card": panel,
-                    "geometry": chosen,
-                    "coats": round(found.coats, 3),
-                    "low": round(found.low, 3),
-                    "high": round(found.high, 3),
-                    "notes": list(found.notes),
-                    "advice": advice.words if advice else "",
-                }
-            )
-            return
-        say(f"{piece} is {found.coats:.1f} coats of {panel} ({found.low:.1f} to {found.high:.1f}), {chosen}", bold=True)
-        rows([("film really there", f"{found.film_low:.1f} to {found.film_high:.1f} coats' worth")])
-        for note in found.notes:
-            say(f"  {note}", fg="yellow")
-        if advice is not None:
-            say(f"  {advice.words}")
-        elif laid or wanted:
-            soft("  Give both --laid and --wanted to hear what one more coat would do.")
-
-
-def _card(store: Store, names: Names, piece: str, card: str | None) -> tuple[str, list[tuple[int, dict[str, Any]]]]:
-    """Return the card's name and its steps with readings, fewest coats first."""
-    from sprayout_core.documents import Panel
-    from sprayout_core.errors import SprayoutError
-    from sprayout_library.film.reading_of import spectra_named
-    from sprayout_library.record.evidence import evidence_for
-    from sprayout_library.record.pieces import piece_from_words
-
-    if card is not None:
-        chosen = names.find(card, "panel").id
+        found = _found(desk, store, desk.names(store), piece, card, laid, wanted, geometry)
+    if form == "json":
+        json_out(_data(found))
     else:
-        own = store.get(piece_from_words(piece, names, store).panel)
-        assert isinstance(own, Panel)
-        alike = [
-            one
-            for one in evidence_for(store, "panel").panels.values()
-            if one.recipe == own.recipe
-            and one.ground == own.ground
-            and len(one.steps or {}) > 2
-            and one.withdrawn is None
-        ]
-        if not alike:
+        _tell(found)
+
+
+def _found(
+    desk: Desk,
+    store: Store,
+    names: Names,
+    piece: str,
+    card: str | None,
+    laid: int | None,
+    wanted: int | None,
+    geometry: str | None,
+) -> Counted:
+    from sprayout_core.errors import SprayoutError
+    from sprayout_library.film.counting import count_coats, typed_coats
+    from sprayout_library.film.words import lab_from_words
+
+    lab = lab_from_words(piece)
+    if lab is not None:
+        if card is None:
             raise SprayoutError(
-                "there is no step card of the same recipe over the same ground",
-                "Name one with --card, or spray one: sprayout panel RECIPE --steps 0,1,2,4",
+                "a typed colour says nothing of its mix", "Name the step card it is laid beside: --card SC-1"
             )
-        chosen = sorted(alike, key=lambda one: one.sprayed_at or "")[-1].id
-    panel = store.get(chosen)
-    assert isinstance(panel, Panel)
-    steps = []
-    for step, count in (panel.steps or {}).items():
-        try:
-            _, readings = spectra_named(store, names, f"{panel.name}/{step}")
-        except SprayoutError:
-            continue
-        steps.append((count, dict(readings)))
-    if len(steps) < 3:
-        raise SprayoutError(f"{panel.name} has fewer than three steps with a spectrum", "Measure its steps first.")
-    return panel.name, sorted(steps, key=lambda one: one[0])
+        return typed_coats(store, names, (lab[0], lab[1], lab[2]), card, laid, wanted, geometry)
+    if Path(piece).suffix.lower() in _PICTURES and not names.matching(piece, "panel"):
+        from sprayout_library.cards import recorded_colours
+        from sprayout_library.cli.card_table import picture_bytes
+        from sprayout_library.film.pictured import count_in_picture
+
+        if card or geometry:
+            raise SprayoutError("the card lies in the picture itself", "Leave out --card and --geometry.")
+        scan = Path(piece)
+        return count_in_picture(store, names, scan.name, picture_bytes(scan), recorded_colours(), laid, wanted)
+    return count_coats(store, names, piece, card, laid, wanted, geometry)
+
+
+def _tell(found: Counted) -> None:
+    from sprayout_library.film.reading_of import in_words
+
+    count = found.count
+    of = f"coats of {found.card}" if found.card else "coats of its mix"
+    say(f"{found.piece} is {count.coats:.1f} {of} ({count.low:.1f} to {count.high:.1f})", bold=True)
+    table = [("film really there", f"{count.film_low:.1f} to {count.film_high:.1f} coats' worth")]
+    if found.laid:
+        table.append(("laid", f"{found.laid:g} coats"))
+    if found.wanted:
+        table.append(("the standard", f"{found.wanted:g} coats"))
+    table.append(("by", f"{in_words(found.grade)}, {', '.join(found.geometries)}"))
+    rows(table)
+    if found.further is not None:
+        say(f"  {found.further.words[0].upper()}{found.further.words[1:]}.")
+        if found.further.best:
+            soft("  Spray it on a test piece first; let it dry before you look.")
+    elif not found.notes and not (found.laid and found.wanted):
+        missing = [word for word, known in (("--laid", found.laid), ("--wanted", found.wanted)) if not known]
+        soft(f"  Give {' and '.join(missing)} to hear what one more coat would do.")
+    for note in found.notes:
+        say(f"  {note}", fg="yellow")
+
+
+def _data(found: Counted) -> dict[str, object]:
+    count, further = found.count, found.further
+    return {
+        "piece": found.piece,
+        "card": found.card,
+        "grade": found.grade,
+        "geometries": list(found.geometries),
+        "coats": round(count.coats, 3),
+        "low": round(count.low, 3),
+        "high": round(count.high, 3),
+        "film_low": round(count.film_low, 3),
+        "film_high": round(count.film_high, 3),
+        "laid": found.laid,
+        "wanted": found.wanted,
+        "heavy": round(further.heavy, 3) if further else None,
+        "more": further.best if further else None,
+        "remaining": [round(one, 3) for one in further.remaining] if further else [],
+        "advice": further.words if further else "",
+        "notes": list(found.notes),
+    }

@@ -32,8 +32,8 @@ def story(folder: Path) -> Iterator[Step]:
     yield from _begin(folder)
     yield from _write()
     yield from _spray(folder)
-    yield from _second_version(folder)
     yield from _before_spraying(folder)
+    yield from _second_version(folder)
     yield from _others(folder)
     yield from _apart()
 
@@ -96,6 +96,7 @@ def _second_version(folder: Path) -> Iterator[Step]:
 
 def _before_spraying(folder: Path) -> Iterator[Step]:
     here = "fen-lane"
+    yield Step(here, ("sync",))
     steps = ",".join(str(count) for count in STEPS)
     for place, ground in enumerate(("bright aluminium", "bronze", "graphite"), 1):
         heading = (
@@ -104,7 +105,7 @@ def _before_spraying(folder: Path) -> Iterator[Step]:
         yield Step(here, ("panel", "Kelp fade", "--over", ground, "--label", f"SC-{place}", "--steps", steps), heading)
     yield Step(here, ("import", str(folder / "fen-lane-step-cards.csv"), *_set(*_TELLS), "--yes"))
     yield Step(here, ("grid", "8 weak teal : 3 strong teal : 30 clear carrier", "--coats", "3,5,7"))
-    yield Step(here, ("coats", "MY-1", "--card", "SC-1", "--laid", "5", "--wanted", "5"))
+    yield Step(here, ("coats", "MY-1"))
     yield Step(here, ("sync",))
     yield Step("mill-yard", ("sync",))
 

@@ -59,7 +59,7 @@ def test_forgiveness_falls_with_coats(fen):
         (("reach", "nothing"), ""),
         (("reach", "40 -20"), ""),
         (("reach", "KF-4", "--with", "bronze"), ""),
-        (("coats", "KF-4", "--card", "KF-1"), "fewer than three steps"),
+        (("coats", "KF-4", "--card", "KF-1"), "fewer than three measured steps"),
         (("coats", "SC-1/9"), ""),
         (("forgive", "Kelp glass", "--over", "nowhere"), "is called"),
     ],
