@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
@@ -23,6 +23,7 @@ from sprayout_library.store.trees import listed
 
 if TYPE_CHECKING:
     from sprayout_core.documents import Document
+    from sprayout_library.store.inflow import Inflow
     from sprayout_library.store.versions import Version
     from sprayout_library.store.writing import Written
 
@@ -232,16 +233,27 @@ class Store:
 
     def write(self, documents: Iterable[Document], how: Written) -> Written:
         """Save documents as an edit or as a packet taken in; see `save`."""
+        from sprayout_library.store.writing import ready
+
+        return self.write_ready(ready(documents), how)
+
+    def inflow(self) -> AbstractContextManager[Inflow]:
+        """Give what takes any number of documents in their stored form and saves them in one version."""
+        from sprayout_library.store.inflow import inflow
+
+        return inflow(self)
+
+    def write_ready(self, contents: Mapping[str, bytes], how: Written) -> Written:
+        """Save documents that are in their stored form already, by path; see `save`."""
         from sprayout_library.store.writing import fresh, write_edit
 
-        wanted = list(documents)
         copy = self.copy_id
         with self.writing():
             newest = self.newest()
-            contents = fresh(self, newest, wanted, how)
-            if not contents and newest is not None:
+            wanted = fresh(self, newest, contents)
+            if not wanted and newest is not None:
                 return how.done(newest)
-            commit = write_edit(self, newest, contents, how, copy)
+            commit = write_edit(self, newest, wanted, how, copy)
             refs = all_refs(self.git, "refs/heads/")
             own = shop_ref(copy)
             move(self.git, {own: (refs.get(own), commit), MAIN: (refs.get(MAIN), commit)}, how.what)

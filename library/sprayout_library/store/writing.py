@@ -20,7 +20,7 @@ from sprayout_library.store.trees import changed_tree, trees_of
 if TYPE_CHECKING:
     from sprayout_library.store.store import Store
 
-__all__ = ["Author", "Written", "copy_mail", "fresh", "write_edit"]
+__all__ = ["Author", "Written", "contains", "copy_mail", "fresh", "ready", "write_commit", "write_edit"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,12 +61,8 @@ def copy_mail(copy: str) -> str:
     return f"{copy}@copy.sprayout.invalid"
 
 
-def fresh(store: Store, newest: str | None, documents: Iterable[Document], how: Written) -> dict[str, bytes]:
-    """Return the bytes to be written by path, leaving out what stands there already.
-
-    Raises StaleError where a document changed between the state this store reads at and the newest one, and
-    StoreError where a document was not edited from what stands there (the law: old joined with new is new).
-    """
+def ready(documents: Iterable[Document]) -> dict[str, bytes]:
+    """Return the stored form of documents by path. Raises StoreError for one that is given in two states."""
     contents: dict[str, bytes] = {}
     for document in documents:
         content = write(document)
@@ -74,6 +70,16 @@ def fresh(store: Store, newest: str | None, documents: Iterable[Document], how: 
         if path in contents and contents[path] != content:
             raise StoreError("given twice with different content", "Save one state of it.", place=document.id)
         contents[path] = content
+    return contents
+
+
+def fresh(store: Store, newest: str | None, contents: Mapping[str, bytes]) -> dict[str, bytes]:
+    """Return the bytes to be written by path, leaving out what stands there already.
+
+    Raises StaleError where a document changed between the state this store reads at and the newest one, and
+    where a document was not edited from what stands there (the law: old joined with new is new).
+    """
+    wanted = dict(contents)
     stands = _standing(store, newest, contents)
     if newest != store.head:
         seen = _standing(store, store.head, contents)
@@ -88,18 +94,18 @@ def fresh(store: Store, newest: str | None, documents: Iterable[Document], how: 
         before = store.reader.content(old)
         if before is None:
             raise DamagedError("is missing", "Run a check of the library.", place=path)
-        if before == contents[path]:
-            del contents[path]
-        elif not _contains(before, contents[path]):
+        if before == wanted[path]:
+            del wanted[path]
+        elif not contains(before, wanted[path]):
             raise StaleError(
                 "was not edited from the version that stands there",
                 "Read it again and repeat the edit.",
                 place=path,
             )
-    return contents
+    return wanted
 
 
-def _contains(before: bytes, after: bytes) -> bool:
+def contains(before: bytes, after: bytes) -> bool:
     """Say whether a state contains an earlier one: then joining the two makes no difference."""
     newer = parse(after)
     try:
@@ -124,7 +130,6 @@ def write_edit(
     copy: str,
 ) -> str:
     """Write blobs, trees and one commit, and return its id; no reference points to it yet."""
-    key = key_of(copy)
     with Pile() as pile:
         blobs = {path: pile.add("blob", content) for path, content in contents.items()}
         tree = EMPTY_TREE
@@ -136,11 +141,23 @@ def write_edit(
         tree = changed_tree(trees_of(store.git, store.reader), tree, blobs, pile) if blobs else tree
         if tree == EMPTY_TREE:
             pile.add("tree", b"")
-        author = how.author.person(copy)
-        parents = (parent,) if parent else ()
-        keeper = Person("sprayout", copy_mail(copy), author.at)
-        unsigned = commit_bytes(tree, parents, author, keeper, how.text(copy))
-        signed = commit_bytes(tree, parents, author, keeper, how.text(copy), key.sign(unsigned)) if key else unsigned
-        commit = pile.add("commit", signed)
+        commit = pile.add("commit", _signed(parent, tree, how, copy))
         pile.write(store.git)
     return commit
+
+
+def write_commit(store: Store, parent: str | None, tree: str, how: Written, copy: str) -> str:
+    """Write one commit of a tree that is there, and return its id; no reference points to it yet."""
+    with Pile() as pile:
+        commit = pile.add("commit", _signed(parent, tree, how, copy))
+        pile.write(store.git)
+    return commit
+
+
+def _signed(parent: str | None, tree: str, how: Written, copy: str) -> bytes:
+    key = key_of(copy)
+    author = how.author.person(copy)
+    parents = (parent,) if parent else ()
+    keeper = Person("sprayout", copy_mail(copy), author.at)
+    unsigned = commit_bytes(tree, parents, author, keeper, how.text(copy))
+    return commit_bytes(tree, parents, author, keeper, how.text(copy), key.sign(unsigned)) if key else unsigned
