@@ -5,7 +5,16 @@ from tests.library.pages.conftest import PORT, Visitor
 from sprayout_library.hub.pages import Serving, routes
 from sprayout_library.store import Store
 
-POSTS = ("/mix", "/pour", "/spray/new", "/spray/none", "/look/readings", "/share/answers/none")
+POSTS = (
+    "/mix",
+    "/look",
+    "/pour",
+    "/pour/cup/none",
+    "/spray/new",
+    "/spray/none",
+    "/look/readings",
+    "/share/answers/none",
+)
 
 
 def test_without_the_secret_nobody_comes_in(visitor, made):

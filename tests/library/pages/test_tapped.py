@@ -150,7 +150,7 @@ def test_a_cup_is_poured_with_what_really_went_in(own, built):
     carrier = Names(store).find("clear carrier").id
     data = {"mix": built.dusk.id, "amount": "50 ml", f"lot-{Names(store).find('violet dye').id}": "L7"}
     page = visitor.fill("/pour", data)
-    assert page.url.path.startswith("/thing/") and "50 ml" in page.text
+    assert page.url.path.startswith("/pour/cup/") and "50 ml" in page.text
     page = visitor.fill("/pour", {**data, f"really-{Names(store).find('violet dye').id}": "lots"})
     assert page.status_code == 422 and 'value="lots"' in page.text
     assert carrier

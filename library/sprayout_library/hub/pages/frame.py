@@ -41,6 +41,8 @@ def rendered(reply: Reply, visit: Visit | None, path: str) -> str:
         "now": visit.at if visit else "",
         "doors": DOORS,
         "door": door,
+        "units": visit.asked.units if visit else "",
+        "here": visit.asked.here if visit else "/",
         "mark": visit.mark if visit and reply.status == 200 else "",
         "faults": (),
         **reply.shown,

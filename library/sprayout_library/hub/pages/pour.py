@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from sprayout_core.documents import Formula
@@ -27,6 +28,7 @@ class Row:
     amount: str
     reading: str
     notes: str
+    share: float
 
 
 def pour(visit: Visit) -> Reply:
@@ -39,7 +41,7 @@ def pour(visit: Visit) -> Reply:
         "formulas": [entry for entry in visit.names.of_kind("formula") if not entry.withdrawn],
         "mix": asked.said("mix"), "amount": asked.said("amount"), "tool": asked.said("tool"),
         "through": asked.said("through"), "tools": [*bench.cups, *bench.scales], "cups": cups_of(visit),
-        "formula": None, "rows": [], "pouring": None, "ready": [], "cautions": [], "problem": None,
+        "formula": None, "rows": [], "layers": [], "pouring": None, "ready": [], "cautions": [], "problem": None,
         "really": {name: asked.said(name) for name in asked.form if name.startswith(("really-", "lot-"))},
     }  # fmt: skip
     if asked.said("mix"):
@@ -51,7 +53,9 @@ def pour(visit: Visit) -> Reply:
                 pouring = _pouring(visit, formula)
             except SprayoutError as error:
                 return Reply("pour.html", shown | {"faults": error.faults}, 422)
-            shown |= {"pouring": pouring, "rows": _rows(pouring)}
+            rows = _rows(pouring, visit)
+            layers = [(row.name, row.amount, row.share) for row in rows]
+            shown |= {"pouring": pouring, "rows": rows, "layers": layers}
     return Reply("pour.html", shown)
 
 
@@ -72,16 +76,18 @@ def _pouring(visit: Visit, formula: Formula) -> Pouring:
     return filled(formula, Shelf(visit.store), parse_amount(asked.said("amount")), tool, asked.said("through") or None)
 
 
-def _rows(pouring: Pouring) -> list[Row]:
-    from sprayout_core.mix.bounds import told
-
+def _rows(pouring: Pouring, visit: Visit) -> list[Row]:
+    whole: dict[str, Fraction] = {}
+    for line in pouring.lines:
+        whole[line.unit] = whole.get(line.unit, Fraction(0)) + line.amount
     found = []
     for line in pouring.lines:
         digits = 3 if abs(line.amount) < 1 else 2
-        reading = "" if line.reading is None else f"reads {told(line.reading, 2)} {line.unit}"
+        reading = "" if line.reading is None else f"reads {visit.amount(line.reading, line.unit)}"
         strain = f"strained {line.strain_um} um" if line.strain_um else ""
         notes = "; ".join(text for text in (line.said, strain, line.warning) if text)
-        found.append(Row(line.key, line.name, f"{told(line.amount, digits)} {line.unit}", reading, notes))
+        amount, share = visit.amount(line.amount, line.unit, digits), float(line.amount / whole[line.unit])
+        found.append(Row(line.key, line.name, amount, reading, notes, share))
     return found
 
 
@@ -104,4 +110,4 @@ def record(visit: Visit) -> Reply:
     )  # fmt: skip
     batch = writer.new("batch", {"title": label, **facts})
     writer.save([batch], f"Poured {label}: {formula.name}")
-    return visit.go(f"/thing/{batch.id}")
+    return visit.go(f"/pour/cup/{batch.id}")

@@ -37,12 +37,15 @@ HEADERS = {
 }
 #: A larger body is refused while it comes in.
 MOST_BYTES = 32_000_000
+_UNITS, _YEAR = "sprayout_units", 31_536_000
 
 #: Address, module of this room, what it shows, what it does; what does something is shown again where it is refused.
 _TABLE = (
     ("/", "today", "today", ""),
     ("/mix", "mixing", "mixes", "write"),
     ("/pour", "pour", "pour", "record"),
+    ("/pour/cup/{id}", "cup", "cup", "change"),
+    ("/units", "units", "", "choose"),
     ("/spray", "spray", "spray", ""),
     ("/spray/new", "spray", "new", "start"),
     ("/spray/{session}", "spray", "session", "tap"),
@@ -53,6 +56,8 @@ _TABLE = (
     ("/picture/{id}", "pictures", "picture", ""),
     ("/look/readings", "taking", "readings", "take"),
     ("/thing/{id}", "thing", "thing", ""),
+    ("/thing/{id}/label", "labels", "label", ""),
+    ("/thing/{id}/label/file", "labels", "printed", ""),
     ("/thing/{id}/coats", "coats", "coats", ""),
     ("/find", "find", "find", ""),
     ("/share", "share", "share", ""),
@@ -93,8 +98,12 @@ def routes(serving: Serving) -> list[Route]:
     found.append(Route("/live", live_page(serving), methods=["GET"], name="live"))
     for path, module, shows, does in _TABLE:
         handler = _handler(serving, path, module, shows, does)
-        found.append(Route(path, handler, methods=["GET", "POST"] if does else ["GET"], name=f"{module}-{shows}"))
+        found.append(Route(path, handler, methods=_methods(shows, does), name=f"{module}-{shows or does}"))
     return found
+
+
+def _methods(shows: str, does: str) -> list[str]:
+    return [*(["GET"] if shows else []), *(["POST"] if does else [])]
 
 
 async def _static(request: Request) -> Response:
@@ -141,6 +150,8 @@ def _answered(serving: Serving, request: Request, asked: Asked, place: tuple[str
 
 def _tried(page: object, visit: Visit, shows: str, function: str) -> Reply:
     """Return what a page answers; where it refuses to do something, the page again, with what was the matter."""
+    if not shows:
+        return getattr(page, function)(visit)  # type: ignore[no-any-return]
     show: Shows = getattr(page, shows)
     try:
         done: Reply = getattr(page, function)(visit)
@@ -176,7 +187,10 @@ def _response(reply: Reply, visit: Visit | None, path: str) -> Response:
     from starlette.responses import Response as Plain
 
     if reply.to:
-        return RedirectResponse(reply.to, reply.status, HEADERS)
+        away = RedirectResponse(reply.to, reply.status, HEADERS)
+        if reply.units:
+            away.set_cookie(_UNITS, reply.units, max_age=_YEAR, httponly=True, samesite="strict", path="/")
+        return away
     if not reply.template:
         saved = {"content-disposition": f'attachment; filename="{reply.save_as}"'} if reply.save_as else {}
         kept = {"cache-control": f"private, max-age={reply.keeps}"} if reply.keeps else {}
@@ -187,10 +201,12 @@ def _response(reply: Reply, visit: Visit | None, path: str) -> Response:
 async def _asked(request: Request) -> Asked:
     parts = {name: str(value) for name, value in request.path_params.items()}
     query = _lists([(name, value) for name, value in request.query_params.multi_items()])
+    units = "us" if request.cookies.get(_UNITS) == "us" else ""
+    here = request.url.path + (f"?{request.url.query}" if request.url.query else "")
     if request.method != "POST":
-        return Asked(parts, query)
+        return Asked(parts, query, units=units, here=here)
     form, files = await _form(request)
-    return Asked(parts, query, form, files)
+    return Asked(parts, query, form, files, units)
 
 
 def _lists(pairs: list[tuple[str, str]]) -> Mapping[str, list[str]]:

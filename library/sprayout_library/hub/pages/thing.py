@@ -59,7 +59,6 @@ def _material(document: Document, visit: Visit) -> Told:
 
 
 def _batch(document: Document, visit: Visit) -> Told:
-    from sprayout_core.mix.bounds import told
     from sprayout_library.record.cups import Shelf
 
     assert isinstance(document, Batch)
@@ -67,9 +66,9 @@ def _batch(document: Document, visit: Visit) -> Told:
     facts = [("mix", visit.names.label(document.formula))]
     facts += [("made ready for", document.spray_ready)] if document.spray_ready else []
     try:
-        facts.append(("left", f"{told(shelf.left(document.id), 2)} {shelf.unit(document.id)}"))
+        facts.append(("left", visit.amount(shelf.left(document.id), shelf.unit(document.id))))
         facts += [
-            (visit.names.label(key), f"{told(amount, 2)} {shelf.unit(document.id)} in what is left")
+            (visit.names.label(key), f"{visit.amount(amount, shelf.unit(document.id))} in what is left")
             for key, amount in shelf.left_in(document.id).items()
         ]
     except (SprayoutError, KeyError) as error:

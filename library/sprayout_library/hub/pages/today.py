@@ -72,8 +72,6 @@ def running(visit: Visit) -> list[Session]:
 
 def cups_of(visit: Visit) -> list[CupShown]:
     """Return the cups that are not empty, newest first; one whose amounts cannot be is told as such."""
-    from sprayout_core.mix.bounds import told
-
     shelf = Shelf(visit.store)
     found = []
     for key, batch in sorted(shelf.batches.items(), key=lambda pair: pair[1].poured_at or "", reverse=True):
@@ -81,7 +79,7 @@ def cups_of(visit: Visit) -> list[CupShown]:
             left, whole = shelf.left(key), shelf.poured(key)
             if not left:
                 continue
-            words, share = f"{told(left, 2)} {shelf.unit(key)} left", float(left / whole) if whole else 1.0
+            words, share = f"{visit.amount(left, shelf.unit(key))} left", float(left / whole) if whole else 1.0
         except SprayoutError as error:
             words, share = error.fault.problem, 1.0
         label, hardener = batch.label or f"…{key[-6:]}", "hardener in" if batch.catalysed == "yes" else ""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
+from fractions import Fraction
 from typing import TYPE_CHECKING, TypeVar
 
 from sprayout_core.documents import Document
@@ -40,12 +41,18 @@ class NotAllowed(SprayoutError):
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """What a request says: names in the address, what stands behind its question mark, its form and files."""
+    """What a request says: names in the address, what stands behind its question mark, its form and files.
+
+    units  us where the visitor reads US amounts beside metric ones
+    here   the address asked for, with what stands behind its question mark
+    """
 
     parts: Mapping[str, str] = field(default_factory=dict)
     query: Mapping[str, Sequence[str]] = field(default_factory=dict)
     form: Mapping[str, Sequence[str]] = field(default_factory=dict)
     files: Mapping[str, Upload] = field(default_factory=dict)
+    units: str = ""
+    here: str = "/"
 
     def all(self, name: str) -> list[str]:
         """Return every value given under a name, those of the form first."""
@@ -61,6 +68,7 @@ class Reply:
     """What is answered: a template with what it shows, or where to look next, or bytes as they are.
 
     keeps  for how many seconds a browser may keep it
+    units  the choice of units to keep in the browser; empty where it stays as it is
     """
 
     template: str = ""
@@ -71,6 +79,7 @@ class Reply:
     media: str = "text/html; charset=utf-8"
     save_as: str = ""
     keeps: int = 0
+    units: str = ""
 
 
 @dataclass(slots=True)
@@ -167,6 +176,12 @@ class Visit:
         if found is None:
             raise NotAllowed("you may look here, not change", "Ask a keeper of this library.")
         return found
+
+    def amount(self, value: Fraction, unit: str, digits: int = 2) -> str:
+        """Return an amount in ml or g as the visitor reads it."""
+        from sprayout_library.hub.pages.units import amount_words
+
+        return amount_words(value, unit, self.asked.units, digits)
 
     @property
     def may_write(self) -> bool:
