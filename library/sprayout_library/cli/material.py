@@ -21,9 +21,18 @@ def number(text: str) -> str:
     return decimal_text(exact(text.strip().replace(",", ".")))
 
 
+class _RoleWord(click.Choice[str]):
+    """One of the roles; "ground" is what several of them are used as, and is told so."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> str:
+        if str(value).casefold() in ("ground", "base", "basecoat"):
+            self.fail(f"{value!r} is a use, not a role: is it metallic, solid or sealer?", param, ctx)
+        return super().convert(value, param, ctx)
+
+
 @click.command("material")
 @click.argument("name")
-@click.option("--role", type=click.Choice(ROLES), help="What it is for; needed for a new one.")
+@click.option("--role", type=_RoleWord(ROLES), help="What it is for; needed for a new one.")
 @click.option("--density", metavar="G/ML", help="Density in g/ml.")
 @click.option("--solids", metavar="PERCENT", help="Solids by volume.")
 @click.option("--flake", metavar="UM", help="Flake or pearl size in um.")

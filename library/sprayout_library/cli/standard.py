@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from typing import Any
 
 import click
@@ -21,7 +22,7 @@ def command(desk: Desk, /, recipe: str, piece: str | None, within: str | None, l
 
     The limits are in the difference formula of the library.
     """
-    from sprayout_core.compare import Change, Put, tell
+    from sprayout_core.compare import Change, Put
     from sprayout_core.documents import Recipe
     from sprayout_core.errors import SprayoutError
 
@@ -43,9 +44,29 @@ def command(desk: Desk, /, recipe: str, piece: str | None, within: str | None, l
             say(f"{held.name}: it stands so already.")
             return
         writer.save([document], f"{held.name}: standard")
-        for line in tell(held, document, names.label):
-            say(f"{held.name}: {line.text}")
-        soft("Compare with it: sprayout compare STANDARD TRIAL")
+        if isinstance(document, Recipe):
+            _told(held, document, piece, names)
+
+
+def _told(before: Any, after: Any, piece: str | None, names: Any) -> None:
+    """Say which standard is new, and what limits are."""
+    earlier = before.standards or {}
+    for ground, standard in (after.standards or {}).items():
+        if earlier.get(ground) != standard:
+            step = f", step {standard.step}" if standard.step is not None else ""
+            say(f"{names.label(standard.panel)}{step} is now the standard of {after.name} over {names.label(ground)}.")
+    if after.tolerance is not None and after.tolerance != before.tolerance:
+        was = f"; before: {_limits(before.tolerance)}" if before.tolerance is not None else ""
+        say(f"Limits of {after.name}: {_limits(after.tolerance)} in {after.tolerance.formula}{was}.")
+    soft(f"Compare with it: sprayout compare {shlex.quote(piece or 'STANDARD')} TRIAL")
+
+
+def _limits(tolerance: Any) -> str:
+    each = tolerance.model_dump()["limits"]
+    return ", ".join(
+        f"within {facts['difference']:g} at {'any geometry' if geometry == 'any' else geometry}"
+        for geometry, facts in each.items()
+    )
 
 
 def _standard(desk: Desk, store: Any, held: Any, words: str) -> Any:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from sprayout_core.errors import SprayoutError
-from sprayout_library.record.names import Names
+from sprayout_library.record.names import Names, NotKnown
 
 __all__ = ["coat_from_words", "recipe_facts", "thing"]
 
@@ -51,8 +51,21 @@ def coat_from_words(words: str, names: Names) -> dict[str, Any]:
                 rest, found = rest[: tail.start()], True
     if "until" in coat:
         coat["dry"] = {"until": coat.pop("until")}
-    coat["formula"] = names.find(rest.strip(), "formula").id
+    coat["formula"] = _mix(rest.strip(), names)
     return coat
+
+
+def _mix(text: str, names: Names) -> str:
+    """Return the id of a mix by its name; a stock product is told how it gets into a schedule."""
+    products = [entry for entry in names.matching(text, "material") if not names.matching(text, "formula")]
+    if products:
+        name, role = products[0].name, products[0].role
+        if role == "clear":
+            remedy = f'The clear over it all: --clear "{name}".'
+        else:
+            remedy = f'A coat is of a mix, also one of a single product: sprayout mix "{name} neat = 1 {name}".'
+        raise NotKnown(f"{name!r} is a stock product, no mix", remedy)
+    return names.find(text, "formula").id
 
 
 def recipe_facts(

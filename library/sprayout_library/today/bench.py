@@ -98,6 +98,9 @@ def _next(names: Names, found: Bench) -> list[tuple[str, ...]]:
         steps.append(("write a mix", 'sprayout mix "Kelp glass = 5 weak teal : 2 strong teal"'))
     elif not any(names.of_kind("recipe")):
         steps.append(("write a recipe", 'sprayout recipe "..." --over GROUND --coat "5 NAME"'))
+    elif found.not_sprayed and not found.pieces:
+        recipe = next(names.of_kind("recipe")).name
+        steps.append(("spray a panel", f'sprayout panel "{recipe}" --over GROUND --label CODE'))
     if found.drying:
         steps.append(("a coat is on", "sprayout spray coat all"))
     if found.without_reading:
