@@ -141,7 +141,9 @@ def tell_differences(
 
 def _tell_mix(one: Difference, name: Naming) -> Iterable[Line]:
     if one.before is ABSENT or one.after is ABSENT:
-        yield Line(one.layer, "the mix: two answers" if one.after is ABSENT else "the mix: settled")
+        parts = {} if one.after is ABSENT else _shares(one.after)
+        settled = "; ".join(f"{name(key)} {parts[key]}" for key in sorted(parts, key=name))
+        yield Line(one.layer, f"the mix: settled, {settled}" if settled else "the mix: two answers")
         return
     if one.before["basis"] != one.after["basis"]:
         yield Line(one.layer, f"by {one.before['basis']} before, by {one.after['basis']} now")
@@ -176,11 +178,19 @@ def _percent(share: Fraction) -> str:
 def _tell_place(one: Difference, name: Naming) -> str:
     label = _label(one.place, name)
     before, after = _told(one.before, name), _told(one.after, name)
+    if one.place.startswith("notes/"):
+        return _tell_note(one, before, after)
     if one.before is ABSENT:
         return f"{label}: {after} is new"
     if one.after is ABSENT:
         return f"{label}: {before} is no longer there"
     return f"{label}: {before} before, {after} now"
+
+
+def _tell_note(one: Difference, before: str, after: str) -> str:
+    if one.before is ABSENT:
+        return f"new note: {after}"
+    return f"note taken away: {before}" if one.after is ABSENT else f"note: {before} before, {after} now"
 
 
 def _label(place: str, name: Naming) -> str:

@@ -25,7 +25,11 @@ from sprayout_core.sheet.pins import PINNED_ELSEWHERE, pinned_elsewhere
 from sprayout_core.sheet.questions import Who, name_of, questions_of
 from sprayout_core.sheet.schedule import steps_of
 
-__all__ = ["Job", "Said", "bench_sheet", "cautions_of", "mix_part", "reached", "variant_facts"]
+__all__ = ["LAST_SPRAYED", "Job", "Said", "bench_sheet", "cautions_of", "mix_part", "reached", "variant_facts"]
+
+
+LAST_SPRAYED = "TWO ANSWERS OPEN: this is the one that was sprayed last; choose before pouring."
+"""Stands beside the ratio of a mix on which shops disagree."""
 
 
 def _by_copy(copy: str) -> str:
@@ -40,6 +44,7 @@ class Said:
     statuses  document id to "sprayed", "changed since it was sprayed", "never sprayed"
     keyed     ids of grounds tinted toward the colour; `baseline` of the shop's usual ones
     who       copy id to the shop's name, for open questions
+    last      formula id to the answer that was sprayed last, while its mix has two: shown, marked, never poured
     """
 
     shop: str = ""
@@ -50,6 +55,7 @@ class Said:
     baseline: frozenset[str] = frozenset()
     pieces: tuple[str, ...] = ()
     who: Who = _by_copy
+    last: Mapping[str, Formula] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,9 +85,14 @@ def bench_sheet(
     A mix of which the recipe pins another version than the one found is shown with a warning and nothing to pour.
     """
     said, jobs = said or Said(), jobs or {}
-    found, missing = reached(document, find)
+
+    def shown(reference: str) -> Document | None:
+        return said.last.get(reference) or (document if reference == document.id else find(reference))
+
+    found, missing = reached(said.last.get(document.id) or document, shown)
     own = questions_of(document, find, said.who)
-    formulas = [one for one in found if isinstance(one, Formula)]
+    asked = [document if one.id == document.id else find(one.id) for one in found if isinstance(one, Formula)]
+    formulas = [one for one in asked if isinstance(one, Formula)]
     coats = {atom: question for atom, question in own.items() if atom.startswith("coats/")}
     kept = () if isinstance(document, Formula) else tuple(own[atom] for atom in own if atom not in coats)
     recipe = document if isinstance(document, Recipe) else None
@@ -112,10 +123,13 @@ def _mix(formula: Formula, find: Find, said: Said, jobs: Mapping[str, Job], else
 
 
 def mix_part(formula: Formula, find: Find, said: Said | None = None, job: Job | None = None) -> MixPart:
-    """Return one mix; while its ratio has two answers it has no ratio and nothing to pour."""
+    """Return one mix; while its ratio has two answers it shows the one sprayed last, if any, and nothing to pour."""
     said, job = said or Said(), job or Job()
     questions = questions_of(formula, find, said.who)
-    ratio = None if "mix" in questions else _ratio(formula, find)
+    is_open = "mix" in questions
+    job = Job(body=job.body) if is_open else job
+    last = said.last.get(formula.id)
+    ratio = _ratio(last, find) if is_open and last else None if is_open else _ratio(formula, find)
     return MixPart(
         title=formula.name,
         ratio=ratio,
@@ -129,6 +143,7 @@ def mix_part(formula: Formula, find: Find, said: Said | None = None, job: Job | 
             variant_facts(name, variant, find) for name, variant in sorted((formula.spray_ready or {}).items())
         ),
         two_answers=tuple(questions.values()),
+        warning=LAST_SPRAYED if is_open and ratio else "",
     )
 
 

@@ -213,9 +213,12 @@ def _tell_other(document: Document, store: Store, names: Names) -> None:
 def _tell_common(document: Document, store: Store, names: Names) -> None:
     from sprayout_core.compare import questions_of
     from sprayout_library.cli.shown import caution_lines
+    from sprayout_library.record.settled import fresh_evidence
 
     for atom in questions_of(document):
         say(f"  Two answers to {atom.partition('/')[0].replace('_', ' ')}: sprayout answers", fg="yellow")
+    for one in fresh_evidence(store, names, document.id) if document.kind in ("formula", "recipe") else ():
+        say(f"  {one.words.capitalize()}, and since then: {'; '.join(one.lines)}", fg="yellow")
     for note in (document.notes or {}).values():
         said = f"{note.by}, " if note.by else ""
         say(f"  Note ({said}{date_of(note.at) if note.at else 'undated'}): {note.text}")

@@ -79,7 +79,7 @@ def tell_report(place: str, report: SyncReport, names: Names) -> None:
 
 def tell_received(report: SyncReport, names: Names) -> None:
     """Tell what came in, what is asked since, and what was not let in."""
-    rows([("in", names.label(one)) for one in report.received[:12]])
+    rows([("in", _called(one, names)) for one in report.received[:12]])
     if len(report.received) > 12:
         say(f"  and {len(report.received) - 12} more")
     for question in report.questions:
@@ -91,6 +91,13 @@ def tell_received(report: SyncReport, names: Names) -> None:
         soft(f"  {note}")
     if report.questions:
         soft("  To look and choose: sprayout answers")
+
+
+def _called(identity: str, names: Names) -> str:
+    """Return what a document is called; with its kind where it has no name of its own."""
+    entry = names.entries.get(identity)
+    label = names.label(identity)
+    return f"{entry.kind} {label}" if entry and label.startswith("…") else label
 
 
 def _data(report: SyncReport) -> dict[str, object]:

@@ -25,6 +25,7 @@ def tell_today(desk: Desk) -> None:
         rows(_BEGIN)
         return
     from sprayout_library.record.answers import open_answers
+    from sprayout_library.record.settled import fresh_evidence
     from sprayout_library.today import bench
 
     with desk.store() as store:
@@ -36,6 +37,10 @@ def tell_today(desk: Desk) -> None:
         if questions:
             heading("Two answers waiting")
             rows([(question.title, question.words) for question in questions])
+        if fresh := fresh_evidence(store, names):
+            heading("Settled, with new evidence since")
+            rows([(one.title, one.words, "; ".join(one.lines)) for one in fresh])
+            soft("  To look: sprayout answers")
         if on_bench.drying:
             heading("On the stand")
             rows(on_bench.drying)

@@ -8,7 +8,8 @@ from datetime import datetime
 from sprayout_core.documents import Document, Formula, Library, Recipe, Shop
 from sprayout_core.errors import SprayoutError
 from sprayout_core.sheet import BenchSheet, Job, Said, bench_sheet
-from sprayout_library.record import Names, evidence_for
+from sprayout_library.record import Evidence, Names, evidence_for
+from sprayout_library.record.behind import last_sprayed
 from sprayout_library.store import Store
 
 __all__ = ["library_id", "sheet_of"]
@@ -39,6 +40,7 @@ def sheet_of(
         statuses=_statuses(document, store),
         pieces=pieces,
         who=lambda copy: _who(copy, shops),
+        last=_last_sprayed(document, store),
     )
     return bench_sheet(document, library_id(store), store.find, said, jobs)
 
@@ -79,6 +81,14 @@ def _versions(document: Document, store: Store) -> dict[str, str]:
         if history:
             told[key] = f"version {len(history)}, {_day(history[0].at)}"
     return told
+
+
+def _last_sprayed(document: Document, store: Store) -> dict[str, Formula]:
+    """Return, for each mix with two answers, the answer that was sprayed last."""
+    asked = [one for one in _reached(document, store).values() if one.is_open("mix")]
+    evidence = evidence_for(store, "panel") if asked else Evidence()
+    found = {one.id: last_sprayed(one, evidence, store) for one in asked}
+    return {key: version for key, version in found.items() if version is not None}
 
 
 def _statuses(document: Formula | Recipe, store: Store) -> dict[str, str]:

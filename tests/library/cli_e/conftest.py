@@ -46,9 +46,7 @@ class Shop:
         return {str(path): path.read_bytes() for path in paths if path.is_file() and path.suffix != ".lock"}
 
 
-@pytest.fixture(scope="session")
-def written(tmp_path_factory):
-    folder = tmp_path_factory.mktemp("two")
+def two_shops(folder):
     with pytest.MonkeyPatch.context() as patch:
         reed = Shop(folder, "reed", patch)
         reed.said("create", "library", "--name", "Reed works", "--shop", "Reed shop")
@@ -58,6 +56,31 @@ def written(tmp_path_factory):
         patch.delenv("SPRAYOUT_LIBRARY")
         heath.said("join", folder / "shared", "library", "--shop", "Heath shop")
         reed.said("sync")
+        yield reed, heath
+
+
+@pytest.fixture(scope="session")
+def written(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("two")
+    list(two_shops(folder))
+    return folder
+
+
+@pytest.fixture(scope="session")
+def written_apart(tmp_path_factory):
+    """Both shops changed the mix of Sedge, and each sprayed its own."""
+    folder = tmp_path_factory.mktemp("apart")
+    for reed, heath in two_shops(folder):
+        reed.said("material", "silver", "--role", "metallic")
+        reed.said("recipe", "Sedge on silver", "--over", "silver", "--coat", "5 Sedge")
+        reed.said("sync")
+        heath.said("sync")
+        reed.said("mix", "Sedge = 5 weak moss : 1 strong moss")
+        heath.said("mix", "Sedge = 6 weak moss : 2 strong moss")
+        reed.said("panel", "Sedge on silver", "--label", "SR-1", "--at", "2026-03-02T09:10:00Z")
+        heath.said("panel", "Sedge on silver", "--label", "SH-1", "--at", "2026-03-03T09:10:00Z")
+        for shop in (reed, heath, reed):
+            shop.said("sync")
     return folder
 
 
@@ -89,3 +112,11 @@ def shops(written, tmp_path, monkeypatch):
     shutil.copytree(written, tmp_path / "kept")
     yield Shop(written, "reed", monkeypatch), Shop(written, "heath", monkeypatch)
     put_back(tmp_path / "kept", written)
+
+
+@pytest.fixture
+def apart(written_apart, tmp_path, monkeypatch):
+    """Both shops with two answers to one mix, for tests that change something: all is put back after them."""
+    shutil.copytree(written_apart, tmp_path / "kept")
+    yield Shop(written_apart, "reed", monkeypatch), Shop(written_apart, "heath", monkeypatch)
+    put_back(tmp_path / "kept", written_apart)

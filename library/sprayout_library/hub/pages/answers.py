@@ -10,6 +10,7 @@ from sprayout_core.errors import SprayoutError
 from sprayout_library.hub.pages.visit import Reply, Visit
 from sprayout_library.record.answers import Question, answer_named, open_answers
 from sprayout_library.record.both import kept_apart
+from sprayout_library.record.settled import CHOSE
 
 __all__ = ["answer", "answers", "choose"]
 
@@ -45,7 +46,7 @@ def choose(visit: Visit) -> Reply:
     if because := asked.said("because"):
         note = {"text": because[:2000], "by": writer.by, "at": visit.at}
         document = edit(document, visit.store.copy_id, [Add("notes", note)], visit.at)
-    writer.save([document, *others], f"Chose for {held.name}")
+    writer.save([document, *others], f"{CHOSE}{held.name}")
     return visit.go(f"/thing/{held.id}")
 
 
