@@ -7,6 +7,7 @@ from typing import Any
 
 from sprayout_core.documents import Batch, Recipe
 from sprayout_core.errors import SprayoutError
+from sprayout_library.hub.pages.by_eye import LIGHTS, QUALITIES, judged, pictured
 from sprayout_library.hub.pages.today import cups_of, running
 from sprayout_library.hub.pages.visit import NotThere, Reply, Visit
 from sprayout_library.record.cups import Shelf
@@ -147,6 +148,9 @@ def session(visit: Visit) -> Reply:
         "cautions": spraying_cautions(batches, shelf),
         "until_covered": any(line.count == "until covered" for line in tally.lines),
         "laid": _LAID,
+        "qualities": QUALITIES,
+        "lights": LIGHTS,
+        "seen": [one.told for one in tally.seen],
         "others": len(running(visit)) - 1,
     }
     return Reply("session.html", shown)
@@ -250,6 +254,9 @@ _TAPS: dict[str, Any] = {
     "off": lambda visit, found: found.mark("off", _chosen(visit), visit.at),
     "undo": lambda visit, found: found.undo(visit.at),
     "note": _note,
+    "order": judged,
+    "pair": judged,
+    "shot": pictured,
     "piece": _piece,
     "finish": _finish,
     "give-up": lambda visit, found: found.give_up(visit.at),
