@@ -139,7 +139,7 @@ def test_the_eye_beside_readings(kelp):
 
 def test_a_standard_and_its_limits(kelp):
     told = kelp.said("standard", "Kelp over two", "KF-3/5", "--within", "1.5", "--limit", "45:0=1.2")
-    assert "is now the standard of" in out
+    assert "KF-3, step 5 is now the standard of Kelp over two over" in told
     shown = json.loads(kelp.said("show", "Kelp over two", "--json"))["document"]
     [standard] = shown["standards"].values()
     assert standard["step"] == "5"
