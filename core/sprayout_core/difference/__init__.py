@@ -35,6 +35,7 @@ from sprayout_core.difference.tolerance import (
     Verdict,
     judge,
 )
+from sprayout_core.difference.tone import tone
 from sprayout_core.difference.weights import (
     GRAPHIC_ARTS,
     TEXTILES,
@@ -94,5 +95,6 @@ __all__ = [
     "offset_words",
     "stress",
     "through_lights",
+    "tone",
     "words",
 ]

@@ -78,6 +78,7 @@ def ratio_ladder(
     geometries: Sequence[str],
     ratios: Sequence[tuple[int, int]] = ((0, 1), (1, 1), (2, 1), (3, 1), (4, 1), (5, 1), (6, 1)),
     view: View = D65_10,
+    shop: str = "",
 ) -> tuple[Rung, ...]:
     """Return ratios of two mixes side by side, by parts of equal solids: 0:1 is the second alone."""
     rungs = []
@@ -86,7 +87,7 @@ def ratio_ladder(
             raise SprayoutError(f"{one}:{two} is no ratio", "Give parts from 0 up, not both 0.", place="ratio")
         names = dict.fromkeys((*first, *second))
         mix = {name: (one * first.get(name, 0.0) + two * second.get(name, 0.0)) / (one + two) for name in names}
-        cells = tuple(_cell(learned, Trial(ground, mix, count), geometries, view) for count in coats)
+        cells = tuple(_cell(learned, Trial(ground, mix, count, shop), geometries, view) for count in coats)
         rungs.append(Rung(one, two, mix, cells))
     return tuple(rungs)
 
@@ -116,7 +117,8 @@ def worth_spraying(
         best: tuple[float, Trial, Array] | None = None
         before = _variance(rows, covariance)
         for trial in candidates:
-            if _known(learned, trial, name):
+            # the same panel twice would only average the booth's scatter: another one is worth more to look at
+            if _known(learned, trial, name) and not any(trial is one.trial for one in chosen):
                 narrowed = _narrowed(learned, trial, name, covariance)
                 after = _variance(rows, narrowed)
                 if best is None or after < best[0]:

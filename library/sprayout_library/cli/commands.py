@@ -88,6 +88,7 @@ COMMANDS: dict[str, Entry] = {
     "eyes": Entry("eyes", "measure", "do people agree by eye, and the eye with the readings"),
     "standard": Entry("standard", "measure", "the panel others are compared with, and the limits"),
     "grid": Entry("grid", "Look", "predict a mix over grounds and coats before spraying"),
+    "ladder": Entry("ladder", "Look", "ratios of two mixes side by side, predicted"),
     "reach": Entry("reach", "Look", "find the mix, ground and coats that reach a colour"),
     "coats": Entry("coats", "Look", "how many coats is this, and what would one more do"),
     "forgive": Entry("forgive", "Look", "how much one coat more or a heavier hand shows"),

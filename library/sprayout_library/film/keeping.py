@@ -86,7 +86,7 @@ def _unpacked(body: bytes) -> tuple[dict[str, Any], dict[str, Array]]:
         arrays = {name: packed[name] for name in packed.files}
     facts = json.loads(arrays.pop("facts").tobytes())
     if not isinstance(facts, dict):
-        raise ValueError("no facts")  # noqa: TRY003, TRY004 - caught above: not whole
+        raise ValueError("no facts")  # noqa: TRY004 - caught above: not whole
     return facts, arrays
 
 

@@ -7,6 +7,7 @@ import json
 from collections.abc import Collection, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from sprayout_core.documents import Formula, Material
@@ -31,10 +32,11 @@ _GATHERED = ("panel", "reading", "formula", "material")
 
 @dataclass(slots=True)
 class Known:
-    """What was learned, and what it was learned from."""
+    """What was learned, what it was learned from, and the shop that asks (its own film counts); "" where unknown."""
 
     learned: Learned
     gathered: Gathered
+    shop: str = ""
 
     def ground(self, identity: str, name: str) -> Ground:
         """Return a ground by its document's id. Raises SprayoutError with what to measure."""
@@ -69,7 +71,7 @@ def known(store: Store) -> Known:
     Raises SprayoutError where nothing can be learned, with what to do.
     """
     found = _gathered(store)
-    return Known(_learned(found.steps, found), found)
+    return Known(_learned(found.steps, found), found, _shop(store))
 
 
 def known_without(store: Store, panels: Collection[str]) -> Known:
@@ -79,7 +81,12 @@ def known_without(store: Store, panels: Collection[str]) -> Known:
     """
     found = _gathered(store)
     left = {found.called[panel] for panel in panels if panel in found.called}
-    return Known(_learned([step for step in found.steps if step.panel not in left], found), found)
+    return Known(_learned([step for step in found.steps if step.panel not in left], found), found, _shop(store))
+
+
+def _shop(store: Store) -> str:
+    shop = store.facts.get("shop")
+    return shop if isinstance(shop, str) else ""
 
 
 def _gathered(store: Store) -> Gathered:
@@ -122,7 +129,7 @@ def _learned(steps: Sequence[PanelStep], found: Gathered) -> Learned:
 
 
 def trial_mix(store: Store, names: Names, knowledge: Known, text: str) -> TrialMix:
-    """Return the mix of a formula's name, or of a line such as "3 weak teal : 1 strong teal".
+    """Return the mix of a formula's name, of a line such as "3 weak teal : 1 strong teal", or of a dye neat.
 
     Raises NotKnown, Unknown, SprayoutError.
     """
@@ -132,7 +139,9 @@ def trial_mix(store: Store, names: Names, knowledge: Known, text: str) -> TrialM
         assert isinstance(formula, Formula)
         wet = mix_shares(formula, store.find)
         name = formula.name
-    elif any(sign in text for sign in ":;") or any(sign.isdigit() for sign in text):
+    elif not names.matching(text, "material") and (
+        any(sign in text for sign in ":;") or any(sign.isdigit() for sign in text)
+    ):
         from sprayout_core.documents import Mix
         from sprayout_core.mix import composition
 
@@ -142,6 +151,10 @@ def trial_mix(store: Store, names: Names, knowledge: Known, text: str) -> TrialM
             raise SprayoutError("a mix by mass cannot be predicted", "Write it by volume.")
         wet = composition(mix, store.find)
         name = text
+    elif names.matching(text, "material"):
+        neat = names.find(text, "material")
+        wet = {neat.id: Fraction(1)}
+        name = f"{neat.name} neat"
     else:
         wet = mix_shares(_as_formula(store, names, text), store.find)
         name = text

@@ -10,7 +10,7 @@ from sprayout_core.errors import SprayoutError
 if TYPE_CHECKING:
     from sprayout_core.light import View
 
-__all__ = ["counts_from_words", "lab_from_words", "swatch_of"]
+__all__ = ["counted_coats", "counts_from_words", "lab_from_words", "swatch_of"]
 
 
 def counts_from_words(words: str) -> list[float]:
@@ -22,6 +22,11 @@ def counts_from_words(words: str) -> list[float]:
     if not all(re.fullmatch(r"\d{1,2}", count) and 0 < int(count) <= 30 for count in counts):
         raise SprayoutError(f"{words!r} is no list of coats", "Write 1,2,4 or 1 to 6, at most 30.")
     return [float(count) for count in dict.fromkeys(counts)]
+
+
+def counted_coats(coats: float) -> str:
+    """Return a count with its word: 1 coat, 2 coats, 2.5 coats."""
+    return f"{coats:g} coat" if coats == 1 else f"{coats:g} coats"
 
 
 def lab_from_words(words: str) -> list[float] | None:

@@ -6,7 +6,7 @@ from sprayout_core.film import clear_layer, hazy_layer
 from sprayout_library.cli.main import run
 
 NM = np.arange(400.0, 701.0, 10.0)
-CARD = {"over white": 0.80 - 0.06 * np.exp(-((NM - 400) / 40) ** 2), "over black": 0.035 + 0 * NM}
+CARD = {"over white": 0.80 - 0.06 * np.exp(-(((NM - 400) / 40) ** 2)), "over black": 0.035 + 0 * NM}
 SILVER = 0.55 + 0.00008 * (NM - 400)
 #: Absorption and scattering of one coat of each, neat; invented.
 OPTICS = {

@@ -10,8 +10,8 @@ def test_the_grid_predicts_what_a_panel_read(fen):
     _, out, _ = fen(
         "grid", "7 weak teal : 5 strong teal : 54 clear carrier", "--over", "bright aluminium", "--coats", "5", "--json"
     )
-    (cell,) = json.loads(out)
-    one = cell["predictions"][0]
+    (cell,) = json.loads(out)["cells"]
+    one = cell
     assert cell["ground"] == "bright aluminium" and not cell["hatched"]
     compared = json.loads(fen("compare", "KF-1", "KF-4", "--json")[1])["colour"]["numbers"]
     seen = next(number for number in compared if "trial" in number)["trial"]
@@ -24,9 +24,9 @@ def test_the_grid_predicts_what_a_panel_read(fen):
 
 
 def test_more_coats_are_darker_over_every_ground(fen):
-    cells = json.loads(fen("grid", "Kelp glass bodied", "--coats", "1 to 6", "--json")[1])
+    cells = json.loads(fen("grid", "Kelp glass bodied", "--coats", "1 to 6", "--json")[1])["cells"]
     for ground in {cell["ground"] for cell in cells}:
-        lightness = [cell["predictions"][0]["lab"][0] for cell in cells if cell["ground"] == ground]
+        lightness = [cell["lab"][0] for cell in cells if cell["ground"] == ground]
         assert lightness == sorted(lightness, reverse=True), ground
 
 
