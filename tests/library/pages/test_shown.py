@@ -114,8 +114,10 @@ def test_a_pour_list_is_ticked_off(visitor, made):
 
 
 def test_find_goes_straight_to_the_only_one(visitor, made):
-    reply = visitor.get("/find", params={"words": "dusk viol"})
-    assert reply.url.path == f"/thing/{made.dusk.id}"
+    reply = visitor.get("/find", params={"words": "dv-1"})
+    assert reply.url.path == f"/thing/{made.panels['DV-1'].id}"
+    told = visitor.get("/find", params={"words": "dusk viol"}).text  # and the recipes it is in
+    assert f"/thing/{made.dusk.id}" in told and f"/thing/{made.dusk_fade.id}" in told
     assert "Nothing goes by these words" in visitor.get("/find", params={"words": "nosuchname"}).text
 
 

@@ -1,27 +1,131 @@
-"""Find: everything that goes by some words."""
+"""Find: by words, by what is in it, by its evidence, and by colour."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from sprayout_core.errors import SprayoutError
 from sprayout_library.hub.pages.visit import Reply, Visit
-from sprayout_library.record import Entry
+
+if TYPE_CHECKING:
+    from sprayout_library.hub.pages.pieces import Piece
+    from sprayout_library.index import Found, Index, Near, Question, Shown
 
 __all__ = ["find"]
 
-_MOST = 200
+_MOST, _NEAREST = 200, 24
+KINDS = {"formula": "mix", "recipe": "recipe", "panel": "piece", "batch": "cup", "material": "material"}
+STATES = {
+    "never-sprayed": "never sprayed",
+    "changed": "changed since it was sprayed",
+    "no-reading": "pieces without a reading",
+    "two-answers": "two answers",
+}
+_FIELDS = ("words", "kind", "state", "uses", "near", "light", "at")
+
+
+@dataclass(frozen=True, slots=True)
+class NearPiece:
+    """A piece near the colour looked for: how far (CIEDE2000), where on it, why it was looked at besides."""
+
+    piece: Piece
+    difference: float
+    spot: str
+    because: str
 
 
 def find(visit: Visit) -> Reply:
-    """Show what goes by these words; where there is just one, that."""
-    words = " ".join(visit.asked.said("words").casefold().split())[:200]
-    found: list[Entry] = []
-    if words:
-        end = words.removeprefix("…")
-        for entry in visit.names.of_kind():
-            called = " ".join((visit.names.label(entry.id), entry.title, entry.label, *entry.aliases)).casefold()
-            if all(word in called for word in words.split()) or (len(end) > 3 and entry.id.endswith(end)):
-                found.append(entry)
-    if len(found) == 1 and found[0].kind != "library":
-        return visit.go(f"/thing/{found[0].id}")
-    shown = {"words": visit.asked.said("words"), "found": found[:_MOST], "count": len(found),
-             "near": [] if found else visit.names.near(words)}  # fmt: skip
-    return Reply("find.html", shown)
+    """Show what meets everything that was said; where that is just one by its name, that."""
+    said = {name: visit.asked.said(name)[:200] for name in _FIELDS}
+    shown: dict[str, Any] = {
+        "said": said, "words": said["words"], "kinds": list(KINDS.items()), "states": list(STATES.items()),
+        "lights": visit.asking(_lights), "geometries": [], "found": [], "nearest": [], "near": [], "target": "",
+        "more": False, "asked": any(said[name] for name in _FIELDS[:5]),
+    }  # fmt: skip
+    if not shown["asked"]:
+        return Reply("find.html", shown)
+    try:
+        question, answer = visit.asking(lambda index: _answered(index, said, visit))
+    except SprayoutError as error:
+        shown["geometries"] = visit.asking(_geometries) if said["near"] else []
+        return Reply("find.html", shown | {"faults": error.faults}, 422)
+    if question.near is not None:
+        pieces = visit.pieces([one.what.id for one in answer.found])
+        shown["nearest"] = [_near_piece(one, pieces[one.what.id]) for one in answer.found if one.what.id in pieces]
+        shown["target"], shown["geometries"] = question.near.target.said, visit.asking(_geometries)
+        return Reply("find.html", shown)
+    found = _by_name_first(answer, said, visit)
+    if len(found) == 1 and not answer.more and not any(said[name] for name in _FIELDS[1:]):
+        identity, kind, _, _ = found[0]
+        if kind != "library":
+            return visit.go(f"/thing/{identity}")
+    near = [] if found or not said["words"] else visit.names.near(said["words"].casefold())
+    return Reply("find.html", shown | {"found": found, "more": bool(answer.more), "near": near})
+
+
+def _lights(index: Index) -> list[str]:
+    """Return the lights that colours are kept under here, by the names people use."""
+    from sprayout_core.light import VIEWS
+
+    return [name for name, view in VIEWS.items() if (str(view.illuminant), view.observer) in index.views]
+
+
+def _geometries(index: Index) -> list[str]:
+    return sorted({geometry for level in index.levels for geometry in level.colours.geometries()})
+
+
+def _answered(index: Index, said: dict[str, str], visit: Visit) -> tuple[Question, Shown]:
+    from sprayout_library.index import Question, Shown, Uses, find
+    from sprayout_library.index.finding import tokens
+
+    near = _near(index, said, visit) if said["near"] else None
+    uses = (Uses(index.named(said["uses"], "material", "formula")),) if said["uses"] else ()
+    question = Question(
+        words=said["words"] if tokens(said["words"]) else "",
+        kinds=(said["kind"],) if said["kind"] in KINDS else (),
+        uses=uses,
+        evidence=frozenset({said["state"]} & set(STATES)),
+        near=near,
+        limit=_NEAREST if near else _MOST,
+    )
+    if not any((question.words, question.kinds, uses, question.evidence, near)):
+        return question, Shown(())
+    return question, find(index, question)
+
+
+def _near(index: Index, said: dict[str, str], visit: Visit) -> Near:
+    from sprayout_library.index import Near, read_target
+    from sprayout_library.index.targets import typed
+
+    geometries = _geometries(index)
+    if said["at"] and said["at"] not in geometries:
+        raise SprayoutError(
+            f"nothing was measured at {said['at'][:40]}", f"At: {', '.join(geometries) or 'nothing yet'}."
+        )
+    if not said["at"] and len(geometries) > 1 and set(typed(said["near"]) or ()) == {""}:
+        raise SprayoutError("pieces here were measured at several angles", "Say at which the colour was read.")
+    lights, at = ([said[name]] if said[name] else [] for name in ("light", "at"))
+    return Near(read_target(index, said["near"], lights, at, visit.store.content))
+
+
+def _near_piece(one: Found, piece: Piece) -> NearPiece:
+    assert one.difference is not None
+    return NearPiece(piece, one.difference, one.spot, "; ".join(one.because))
+
+
+def _by_name_first(answer: Shown, said: dict[str, str], visit: Visit) -> list[tuple[str, str, str, str]]:
+    """Return (id, kind, what it is called, why); what is named by the end of its id stands first."""
+    found = []
+    if said["words"] and not any(said[name] for name in _FIELDS[1:]):
+        end = said["words"].casefold().removeprefix("…").removeprefix("...").strip()
+        if len(end) > 3:
+            found = [(one.id, one.kind, "") for one in visit.names.of_kind() if one.id.endswith(end)][:_MOST]
+    known = {identity for identity, _, _ in found}
+    found += [(one.what.id, one.what.kind, _why(one)) for one in answer.found if one.what.id not in known]
+    return [(identity, kind, visit.names.label(identity), why) for identity, kind, why in found]
+
+
+def _why(one: Found) -> str:
+    plain = [reason for reason in one.because if reason not in ("its name", "its label")]
+    return "; ".join([*plain, *(["out of use"] if one.what.withdrawn else [])])

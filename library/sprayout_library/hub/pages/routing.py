@@ -54,6 +54,7 @@ _TABLE = (
     ("/look/grid", "grid", "grid", ""),
     ("/look/pictures", "pictures", "pictures", ""),
     ("/picture/{id}", "pictures", "picture", ""),
+    ("/look/stock", "stock", "stock", ""),
     ("/look/readings", "taking", "readings", "take"),
     ("/thing/{id}", "thing", "thing", ""),
     ("/thing/{id}/label", "labels", "label", ""),
