@@ -185,7 +185,7 @@ class _Changed:
         row = head_row(one, kind, blob, content)
         names_of(row, self.relations)
         if kind == "formula":
-            formula_row(row, self.shelf, self._panels(name), self.relations)
+            formula_row(row, one, self.shelf, self._panels(name), self.relations)
         elif kind == "recipe":
             recipe_row(row, self.shelf, self._panels(name), self.relations)
         elif kind == "panel":

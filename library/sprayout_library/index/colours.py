@@ -15,7 +15,7 @@ import numpy.typing as npt
 from sprayout_core.errors import SprayoutError
 from sprayout_core.light import View, lab, tristimulus, white
 from sprayout_library.index.kept import GRADES, STAGES
-from sprayout_library.index.slim import Measured, Reading
+from sprayout_library.index.slim import GridSaid, Measured, Reading, wavelengths
 
 __all__ = ["Gathered", "SpotKey"]
 
@@ -23,14 +23,17 @@ Array = npt.NDArray[np.float64]
 SpotKey = tuple[str, str, str, str, str]
 """Panel, zone, step, stage and grade: readings of one spot are averaged, those of two never are."""
 
-_MANY = 4096
+_At = tuple[str, GridSaid]
+"""A geometry and the grid of its spectra: what can be computed in one block."""
+
+_MANY = 1024
 _SAME_WHITE = 0.05
 _NO_GRID = 400.0, 701.0, 10.0
 
 
 @dataclass(slots=True)
 class _Sum:
-    """The running mean at one geometry: sums and counts by view, the first white of each spot."""
+    """The running mean at one geometry: sums and counts by spot and view, the first white of each."""
 
     total: Array
     count: npt.NDArray[np.int32]
@@ -38,14 +41,30 @@ class _Sum:
 
     @classmethod
     def of(cls, views: int) -> _Sum:
-        return cls(np.zeros((views, 64, 3)), np.zeros((views, 64), np.int32), np.full((views, 64, 3), np.nan))
+        return cls(np.zeros((64, views, 3)), np.zeros((64, views), np.int32), np.full((64, views, 3), np.nan))
 
     def room(self, size: int) -> None:
-        if size > self.count.shape[1]:
-            more = max(size, 2 * self.count.shape[1]) - self.count.shape[1]
-            self.total = np.pad(self.total, ((0, 0), (0, more), (0, 0)))
-            self.count = np.pad(self.count, ((0, 0), (0, more)))
-            self.white = np.pad(self.white, ((0, 0), (0, more), (0, 0)), constant_values=np.nan)
+        if size > self.count.shape[0]:
+            more = max(size, 2 * self.count.shape[0]) - self.count.shape[0]
+            self.total = np.pad(self.total, ((0, more), (0, 0), (0, 0)))
+            self.count = np.pad(self.count, ((0, more), (0, 0)))
+            self.white = np.pad(self.white, ((0, more), (0, 0), (0, 0)), constant_values=np.nan)
+
+    def add(self, rows: npt.NDArray[np.intp], views: slice, seen: Array, against: Array) -> None:
+        """Add colours (n, views, 3) of some spots; `against` is the white of each view (views, 3)."""
+        white = self.white[rows, views]
+        fresh = np.isnan(white)
+        if fresh.any():
+            white = np.where(fresh, against, white)
+            self.white[rows, views] = white
+        strange = (np.abs(white - against) > _SAME_WHITE).any(axis=-1)
+        if strange.any():
+            seen = np.where(strange[..., np.newaxis], np.nan, seen)
+        order = np.argsort(rows, kind="stable")
+        ordered = rows[order]
+        first = np.flatnonzero(np.concatenate([[True], ordered[1:] != ordered[:-1]]))
+        self.total[ordered[first], views] += np.add.reduceat(seen[order], first)
+        self.count[ordered[first], views] += np.diff(np.append(first, rows.size)).astype(np.int32)[:, np.newaxis]
 
 
 class Gathered:
@@ -59,9 +78,7 @@ class Gathered:
         self.views = list(views)
         self.spots: dict[SpotKey, int] = {}
         self.sums: dict[str, _Sum] = {}
-        self._waiting: dict[tuple[str, tuple[float, ...]], tuple[list[int], list[list[float]]]] = defaultdict(
-            lambda: ([], [])
-        )
+        self._waiting: dict[_At, tuple[list[int], list[float]]] = defaultdict(lambda: ([], []))
         self._count = 0
         self._rows = 0
 
@@ -77,7 +94,7 @@ class Gathered:
             if spectrum is not None:
                 rows, values = self._waiting[one.geometry, spectrum.grid()]
                 rows.append(row)
-                values.append(spectrum.values)
+                values += spectrum.values
                 self._count += 1
             elif one.coordinates is not None:
                 self._given(row, one)
@@ -91,7 +108,8 @@ class Gathered:
         rows = [self.spots.pop(spot) for spot in dropped]
         for held in self.sums.values():
             held.room(self._rows)
-            held.count[:, rows] = 0
+            held.count[rows], held.total[rows] = 0, 0.0
+            held.white[rows] = np.nan
 
     def _given(self, row: int, one: Measured) -> None:
         given = one.coordinates
@@ -99,30 +117,28 @@ class Gathered:
         for place, view in enumerate(self.views):
             if (given.illuminant, given.observer) == (str(view.illuminant), view.observer):
                 against = given.white or white(view, np.arange(*_NO_GRID)).tolist()
-                self._sum(one.geometry, place, np.array([row]), np.array([given.lab], dtype=float), np.array(against))
+                seen = np.array([[given.lab]], dtype=float)
+                self._sum(one.geometry).add(np.array([row]), slice(place, place + 1), seen, np.array([against]))
 
     def _compute(self) -> None:
         for (geometry, grid), (rows, values) in self._waiting.items():
-            spectra = np.array(values, dtype=float)
-            nm = np.array(grid)
-            for place, view in enumerate(self.views):
-                try:
-                    against = white(view, nm)
-                    seen = lab(tristimulus(spectra, nm, view), against)
-                except SprayoutError:  # a grid that no weights exist for: the reading has no colour
-                    break
-                self._sum(geometry, place, np.array(rows), seen, against)
+            nm = np.array(wavelengths(grid))
+            spectra = np.fromiter(values, float, len(values)).reshape(len(rows), nm.size)
+            seen, against = np.empty((len(rows), len(self.views), 3)), np.empty((len(self.views), 3))
+            try:
+                for place, view in enumerate(self.views):
+                    against[place] = white(view, nm)
+                    seen[:, place] = lab(tristimulus(spectra, nm, view), against[place])
+            except SprayoutError:  # a grid that no weights exist for: the reading has no colour
+                continue
+            self._sum(geometry).add(np.array(rows), slice(None), seen, against)
         self._waiting.clear()
         self._count = 0
 
-    def _sum(self, geometry: str, place: int, rows: npt.NDArray[np.intp], seen: Array, against: Array) -> None:
+    def _sum(self, geometry: str) -> _Sum:
         held = self.sums.setdefault(geometry, _Sum.of(len(self.views)))
         held.room(self._rows)
-        fresh = np.isnan(held.white[place, rows, 0])
-        held.white[place, rows[fresh]] = against
-        strange = np.abs(held.white[place, rows] - against).max(axis=1) > _SAME_WHITE
-        np.add.at(held.total[place], rows, np.where(strange[:, np.newaxis], np.nan, seen))
-        np.add.at(held.count[place], rows, 1)
+        return held
 
     def means(self) -> dict[str, Array]:
         """Return L*, a*, b* by geometry, (views, spots, 3); NaN where nothing was measured."""
@@ -131,7 +147,8 @@ class Gathered:
         for geometry, held in sorted(self.sums.items()):
             held.room(self._rows)
             with np.errstate(invalid="ignore", divide="ignore"):
-                found[geometry] = held.total[:, : self._rows] / held.count[:, : self._rows, np.newaxis]
+                mean = held.total[: self._rows] / held.count[: self._rows, :, np.newaxis]
+            found[geometry] = np.ascontiguousarray(mean.transpose(1, 0, 2))
         return found
 
     def write(self, path: Path) -> None:
@@ -150,7 +167,7 @@ class Gathered:
             ("owner", owners.tobytes()), ("stage", stages.tobytes()), ("grade", grades.tobytes()),
         ]  # fmt: skip
         for geometry, mean in self.means().items():
-            used = np.flatnonzero(self.sums[geometry].count[:, : self._rows].any(axis=0)).astype(np.int32)
+            used = np.flatnonzero(self.sums[geometry].count[: self._rows].any(axis=1)).astype(np.int32)
             blocks.append((f"rows {geometry}", used.tobytes()))
             blocks += [(f"lab {place} {geometry}", mean[place, used].tobytes()) for place in range(len(self.views))]
         table, start = [], 0

@@ -16,8 +16,10 @@ from sprayout_core.documents import KINDS, Document, Formula, Library, Recipe, T
 from sprayout_core.documents import Panel as WholePanel
 from sprayout_core.errors import SprayoutError
 from sprayout_core.mix import composition
+from sprayout_library.index.plain import parts_of, shares_of, standing_of
 from sprayout_library.index.rows import Row, folded, key
 from sprayout_library.index.slim import Evidence, Head, Panel, Reading, decoder
+from sprayout_library.index.slim import Formula as SlimFormula
 
 __all__ = [
     "Relations",
@@ -44,6 +46,7 @@ class Shelf:
     def __init__(self, content: Callable[[str], bytes | None]) -> None:
         self._content = content
         self._known: dict[str, Document | None] = {}
+        self._heads: dict[str, Head | None] = {}
 
     def find(self, identity: str) -> Document | None:
         """Return a document, or None where it is not here."""
@@ -54,10 +57,19 @@ class Shelf:
             self._known[identity] = None if content is None else _understood(content)
         return self._known[identity]
 
+    def head(self, identity: str) -> Head | None:
+        """Return what every kind may have, of a document that is here."""
+        if identity not in self._heads:
+            if len(self._heads) >= _KEPT:
+                self._heads.clear()
+            content = self._content(identity)
+            self._heads[identity] = None if content is None else decoded("material", content)
+        return self._heads[identity]
+
     def title(self, identity: str) -> str:
         """Return a document's title, empty where it has none or is not here."""
-        found = self.find(identity)
-        return (found.title or "") if found else ""
+        found = self.head(identity)
+        return found.title if found else ""
 
 
 def _understood(content: bytes) -> Document:
@@ -104,8 +116,27 @@ def names_of(row: Row, relations: Relations) -> None:
         relations.add("called", name, key(row.id))
 
 
-def formula_row(row: Row, shelf: Shelf, panels: Iterable[Panel], relations: Relations) -> None:
+def formula_row(row: Row, one: SlimFormula, shelf: Shelf, panels: Iterable[Panel], relations: Relations) -> None:
     """Fill in what is in a formula and whether it was sprayed."""
+    parts = parts_of(one, shelf.head)
+    state = standing_of(one, parts, panels) if parts else None
+    if parts is None or state is None:
+        _asked_of_core(row, shelf, panels, relations)
+        return
+    row.status = state
+    for component in parts:
+        relations.add("uses", key(component), key(row.id), "formula")
+    basis = (one.mix.basis if one.mix else None) or ""
+    said = []
+    for material, (part, whole) in shares_of(parts).items():
+        exact = str(part) if whole == 1 else f"{part}/{whole}"
+        relations.add("share", key(material), part / whole, key(row.id), exact, basis)
+        said.append(f"{material}={exact}")
+    row.mix = _mix_name(basis, said)
+    row.materials = _titles(shelf, parts)
+
+
+def _asked_of_core(row: Row, shelf: Shelf, panels: Iterable[Panel], relations: Relations) -> None:
     formula = shelf.find(row.id)
     if not isinstance(formula, Formula):
         return
@@ -120,9 +151,13 @@ def formula_row(row: Row, shelf: Shelf, panels: Iterable[Panel], relations: Rela
     for material, share in flat.items():
         relations.add("share", key(material), float(share), key(row.id), str(share), basis)
     if flat:
-        said = basis + ";".join(f"{material}={share}" for material, share in sorted(flat.items()))
-        row.mix = hashlib.sha256(said.encode()).digest()[:16]
+        row.mix = _mix_name(basis, [f"{material}={share}" for material, share in sorted(flat.items())])
     row.materials = _titles(shelf, dict.fromkeys([*direct, *flat]))
+
+
+def _mix_name(basis: str, shares: Iterable[str]) -> bytes:
+    """Return what names a composition: the same for every mix that says the same."""
+    return hashlib.sha256((basis + ";".join(shares)).encode()).digest()[:16]
 
 
 def _components(formula: Formula) -> list[str]:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import secrets
 import sqlite3
-from collections.abc import Iterator
 from pathlib import Path
 
 from sprayout_core.light import View
@@ -25,12 +24,12 @@ from sprayout_library.index.gather import (
 )
 from sprayout_library.index.rows import Row, RowsFile, key, write_rows
 from sprayout_library.index.seal import Broken, Layer, Seal, sealed
-from sprayout_library.index.slim import Panel, Reading, decoder
+from sprayout_library.index.slim import Panel, Reading
 from sprayout_library.index.standing import folder_of, standing
+from sprayout_library.index.stream import every
 from sprayout_library.machine import held
 from sprayout_library.store import Store, StoreError
 from sprayout_library.store.layout import place_of
-from sprayout_library.store.reader import bulk
 from sprayout_library.store.trees import changed_between
 
 __all__ = ["current"]
@@ -124,16 +123,6 @@ def _views(store: Store) -> list[tuple[str, int]]:
     return views_of(content for _, content in store.raw("library"))
 
 
-def _stream(store: Store, kind: str) -> Iterator[tuple[str, str, bytes]]:
-    """Yield id, blob id and stored form of every document of a kind."""
-    names, blobs = [], []
-    for name, blob in store.blobs(kind):
-        names.append(name)
-        blobs.append(blob)
-    for name, (found, content) in zip(names, bulk(store.git, blobs), strict=True):
-        yield name, found.id, content
-
-
 def _whole(store: Store, folder: Path, head: str) -> Seal:
     """Return the seal of an index made from nothing."""
     name, views = secrets.token_hex(8), _views(store)
@@ -162,8 +151,8 @@ class _Whole:
     def write(self, colours: Path) -> int:
         """Write rows and colours; return how many documents there are."""
         for kind in ("material", "formula", "recipe"):
-            for identity, blob, content in _stream(self.store, kind):
-                self.contents[identity] = (kind, blob, content)
+            for one, blob, content in every(self.store, kind):
+                self.contents[one.id] = (kind, blob, content)
         self._panels()
         self._readings()
         self._written()
@@ -182,13 +171,12 @@ class _Whole:
         self.relations.tables.clear()
 
     def _panels(self) -> None:
-        decode = decoder("panel").decode
-        for identity, blob, content in _stream(self.store, "panel"):
-            panel: Panel = decode(content)
+        panel: Panel
+        for panel, blob, content in every(self.store, "panel"):
             row = head_row(panel, "panel", blob, content)
             names_of(row, self.relations)
             panel_row(row, panel, self.relations)
-            self.panels[identity] = (row, panel)
+            self.panels[panel.id] = (row, panel)
             for thing in {*(panel.proofs or {}), *([panel.recipe] if panel.recipe else [])}:
                 self.proving.setdefault(thing, []).append(panel)
         self.count += len(self.panels)
@@ -198,11 +186,12 @@ class _Whole:
         shelf = Shelf(lambda identity: found[2] if (found := self.contents.get(identity)) else None)
         batch: list[Row] = []
         for identity, (kind, blob, content) in self.contents.items():
-            row = head_row(decoded(kind, content), kind, blob, content)
+            one = decoded(kind, content)
+            row = head_row(one, kind, blob, content)
             names_of(row, self.relations)
             about = self.proving.get(identity, ())
             if kind == "formula":
-                formula_row(row, shelf, about, self.relations)
+                formula_row(row, one, shelf, about, self.relations)
             elif kind == "recipe":
                 recipe_row(row, shelf, about, self.relations)
             batch.append(row)
@@ -214,9 +203,7 @@ class _Whole:
         self.count += len(self.contents)
 
     def _others(self, kind: str) -> None:
-        decode = decoder(kind).decode
-        for _, blob, content in _stream(self.store, kind):
-            one = decode(content)
+        for one, blob, content in every(self.store, kind):
             row = head_row(one, kind, blob, content)
             names_of(row, self.relations)
             if kind in ("judgement", "picture"):
@@ -226,16 +213,11 @@ class _Whole:
 
     def _readings(self) -> None:
         """Take all readings in as they come; panels where one supersedes another are gone through once more."""
-        decode = decoder("reading").decode
         careful: set[str] = set()
-        seen: list[tuple[object, ...]] = []
-        for identity, blob, content in _stream(self.store, "reading"):
-            reading: Reading = decode(content)
-            self.count += 1
-            seen.append((key(reading.panel), key(identity), "reading"))
-            if len(seen) >= _BATCH:
-                self.rows.put("sees", seen)
-                seen.clear()
+        seen: list[tuple[bytes, bytes, str]] = []
+        reading: Reading
+        for reading, blob, content in every(self.store, "reading"):
+            seen.append((key(reading.panel), key(reading.id), "reading"))
             if reading.supersedes:
                 careful.add(reading.panel)
             if reading.withdrawn is None:
@@ -245,6 +227,8 @@ class _Whole:
                 row = head_row(reading, "reading", blob, content)
                 names_of(row, self.relations)
                 self.rows.documents([row])
+        self.count += len(seen)
+        seen.sort()  # put in by panel, each page of the table is written once
         self.rows.put("sees", seen)
         if careful:
             self._again(careful)
@@ -258,9 +242,8 @@ class _Whole:
     def _again(self, panels: set[str]) -> None:
         self.colours.forget(panels)
         by_panel: dict[str, list[Reading]] = {panel: [] for panel in panels}
-        decode = decoder("reading").decode
-        for _, _, content in _stream(self.store, "reading"):
-            reading: Reading = decode(content)
+        reading: Reading
+        for reading, _, _ in every(self.store, "reading"):
             if reading.panel in by_panel and reading.withdrawn is None:
                 by_panel[reading.panel].append(reading)
         for panel, readings in by_panel.items():

@@ -2,26 +2,27 @@
 
 from __future__ import annotations
 
+from functools import cache
 from typing import Any
 
 import msgspec
 
-__all__ = ["Evidence", "Head", "Panel", "Reading", "decoder"]
+__all__ = ["Evidence", "Formula", "GridSaid", "Head", "Panel", "Reading", "decoder", "wavelengths"]
 
 
-class Note(msgspec.Struct):
+class Note(msgspec.Struct, gc=False):
     """The text of a note."""
 
     text: str = ""
 
 
-class Origin(msgspec.Struct):
+class Origin(msgspec.Struct, gc=False):
     """When a document was made."""
 
     at: str = ""
 
 
-class Head(msgspec.Struct):
+class Head(msgspec.Struct, gc=False):
     """What every kind may have."""
 
     id: str
@@ -37,14 +38,28 @@ class Head(msgspec.Struct):
     provenance: Origin = msgspec.field(default_factory=Origin)
 
 
-class Thing(msgspec.Struct):
+class Thing(msgspec.Struct, gc=False):
     """A material or a formula."""
 
     kind: str
     id: str
 
 
-class Coat(msgspec.Struct):
+class Item(msgspec.Struct, gc=False):
+    """One component of a mix; `ratio` is a whole number as it is stored."""
+
+    kind: str
+    ratio: int | str | None = None
+
+
+class Mix(msgspec.Struct, gc=False):
+    """What is in a formula."""
+
+    basis: str | None = None
+    items: dict[str, Item] | None = None
+
+
+class Coat(msgspec.Struct, gc=False):
     """A coat as it was sprayed."""
 
     formula: str
@@ -52,10 +67,16 @@ class Coat(msgspec.Struct):
     spray_ready: str | None = None
 
 
-class Stage(msgspec.Struct):
+class Stage(msgspec.Struct, gc=False):
     """The state of a surface."""
 
     surface: str = ""
+
+
+class Formula(Head):
+    """A formula as far as its own mix goes."""
+
+    mix: Mix | None = None
 
 
 class Panel(Head):
@@ -71,7 +92,10 @@ class Panel(Head):
     stage: Stage | None = None
 
 
-class Spectrum(msgspec.Struct):
+GridSaid = tuple[float | None, float | None, tuple[float, ...] | None, int]
+
+
+class Spectrum(msgspec.Struct, gc=False):
     """Reflectance factors and their grid."""
 
     values: list[float]
@@ -79,15 +103,21 @@ class Spectrum(msgspec.Struct):
     step_nm: float | None = None
     wavelengths_nm: list[float] | None = None
 
-    def grid(self) -> tuple[float, ...]:
-        """Return the wavelengths in nm."""
-        if self.wavelengths_nm is not None:
-            return tuple(self.wavelengths_nm)
-        start, step = self.start_nm or 0.0, self.step_nm or 0.0
-        return tuple([float(start + step * place) for place in range(len(self.values))])
+    def grid(self) -> GridSaid:
+        """Return the grid as it is said: start, step, every wavelength where they are listed, how many."""
+        listed = self.wavelengths_nm
+        return self.start_nm, self.step_nm, None if listed is None else tuple(listed), len(self.values)
 
 
-class Coordinates(msgspec.Struct):
+def wavelengths(grid: GridSaid) -> tuple[float, ...]:
+    """Return the wavelengths of a grid in nm."""
+    start, step, listed, count = grid
+    if listed is not None:
+        return listed
+    return tuple((start or 0.0) + (step or 0.0) * place for place in range(count))
+
+
+class Coordinates(msgspec.Struct, gc=False):
     """L*a*b* as given."""
 
     lab: list[float]
@@ -96,7 +126,7 @@ class Coordinates(msgspec.Struct):
     white: list[float] | None = None
 
 
-class Measured(msgspec.Struct):
+class Measured(msgspec.Struct, gc=False):
     """What was measured at one geometry."""
 
     geometry: str
@@ -105,7 +135,7 @@ class Measured(msgspec.Struct):
     coordinates: Coordinates | None = None
 
 
-class Reading(msgspec.Struct):
+class Reading(msgspec.Struct, gc=False):
     """A reading as far as its colours go."""
 
     id: str
@@ -126,7 +156,7 @@ class Reading(msgspec.Struct):
     provenance: Origin = msgspec.field(default_factory=Origin)
 
 
-class Piece(msgspec.Struct):
+class Piece(msgspec.Struct, gc=False):
     """A piece looked at."""
 
     panel: str
@@ -147,9 +177,16 @@ class Evidence(Head):
         return found | ({self.against.panel} if self.against else set())
 
 
-_KINDS: dict[str, Any] = {"panel": Panel, "reading": Reading, "judgement": Evidence, "picture": Evidence}
+_KINDS: dict[str, Any] = {
+    "formula": Formula,
+    "panel": Panel,
+    "reading": Reading,
+    "judgement": Evidence,
+    "picture": Evidence,
+}
 
 
+@cache
 def decoder(kind: str) -> Any:
     """Return the decoder of a kind."""
     return msgspec.json.Decoder(_KINDS.get(kind, Head))
