@@ -169,3 +169,23 @@ def test_a_recipe_shows_its_card_measured_and_how_it_was_foretold(visitor, made)
     page = visitor.get(f"/thing/{made.kelp_fade.id}").text
     assert "Step card over bright aluminium: bare ground, measured L*" in page
     assert 'class="stack"' in page and "in several lights" in page and "How many coats is this?" in page
+
+
+def test_a_mix_of_two_is_slid_from_one_to_the_other_without_scripts(visitor, made):
+    line = "3 weak teal : 1 strong teal"
+    page = visitor.get("/look/grid", params={"mix": line, "coats": "1 to 3"})
+    assert page.status_code == 200 and 'type="range"' in page.text and 'max="11" value="3"' in page.text
+    more = re.search(r'href="([^"]+slide=4)"', page.text)[1].replace("&amp;", "&")
+    page = visitor.get(more)
+    assert 'value="8 weak teal : 4 strong teal"' in page.text
+    typed = visitor.get("/look/grid", params={"mix": "1 weak teal : 1 strong teal", "was": line, "slide": "3"})
+    assert 'value="1 weak teal : 1 strong teal"' in typed.text and 'value="6"' in typed.text
+    assert 'type="range"' not in visitor.get("/look/grid", params={"mix": "weak teal"}).text
+
+
+def test_ratios_of_two_stand_side_by_side(visitor, made):
+    said = {"first": "weak teal", "second": "strong teal", "over": "bright aluminium", "count": "2"}
+    page = visitor.get("/look/grid", params=said)
+    assert page.status_code == 200 and '<th scope="col">3:1</th>' in page.text
+    assert visitor.get("/look/grid", params={**said, "first": "none of these"}).status_code == 422
+    assert visitor.get("/look/grid", params={**said, "over": ""}).status_code == 422

@@ -103,7 +103,7 @@ def test_two_answers_stand_side_by_side(visitor, made):
 def test_the_grid_is_predicted_from_the_step_card(visitor):
     reply = visitor.get("/look/grid", params={"mix": "3 weak teal : 1 strong teal", "coats": "2,4"})
     assert reply.status_code == 200
-    assert "Predicted, not sprayed" in reply.text and "±" in reply.text
+    assert "predicted, not sprayed" in reply.text and "±" in reply.text
 
 
 def test_a_pour_list_is_ticked_off(visitor, made):

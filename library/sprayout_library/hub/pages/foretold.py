@@ -12,27 +12,13 @@ from sprayout_library.hub.pages.pieces import Facet, coat_words
 from sprayout_library.hub.pages.visit import Visit
 
 if TYPE_CHECKING:
-    from sprayout_core.film import Cell
-    from sprayout_core.light import View
+    from sprayout_library.film.looks import Shade
 
-__all__ = ["GUESS", "Card", "Foretold", "Patch", "Step", "cards_of", "foretold_of", "patch_of"]
+__all__ = ["Card", "Foretold", "Step", "cards_of", "foretold_of"]
 
-#: A wider interval than this, in units of the difference, says that nothing is known yet.
-GUESS = 20.0
 #: In a library of more panels a prediction is made only when it is asked for: learning from them takes a while.
 SMALL = 300
 _MOST_COATS = 8
-
-
-@dataclass(frozen=True, slots=True)
-class Patch:
-    """A colour foretold: on a screen, in numbers, how far off it may be; or why nothing can be said."""
-
-    coats: str
-    colour: str = ""
-    said: str = ""
-    interval: str = ""
-    hatched: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +27,7 @@ class Step:
 
     words: str
     measured: Facet | None
-    foretold: Patch | None
+    foretold: Shade | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +47,7 @@ class Foretold:
     forgiving  for each ground, in words, how much a heavier hand or one coat more shows
     """
 
-    patches: dict[str, dict[int, Patch]] = field(default_factory=dict)
+    shades: dict[str, dict[int, Shade]] = field(default_factory=dict)
     forgiving: list[tuple[str, str]] = field(default_factory=list)
     because: str = ""
     asks: bool = False
@@ -81,30 +67,42 @@ def foretold_of(recipe: Recipe, visit: Visit) -> Foretold:
         found.asks = True
         return found
     try:
-        _foretell(found, visit, next(iter(formulas)), grounds, sum(_coats_in(coat.count) for coat in coats))
+        _foretell(
+            found,
+            visit,
+            next(iter(formulas)),
+            grounds,
+            sum(_coats_in(coat.count) for coat in coats),
+            _stepped(recipe, visit),
+        )
     except SprayoutError as error:
         found.because = error.fault.problem
     return found
 
 
-def _foretell(found: Foretold, visit: Visit, formula: str, grounds: Sequence[str], wanted: int) -> None:
+def _foretell(
+    found: Foretold, visit: Visit, formula: str, grounds: Sequence[str], wanted: int, stepped: Sequence[int]
+) -> None:
     from sprayout_core.film import forgiveness, predicted_grid
     from sprayout_library.film.knowing import trial_mix
+    from sprayout_library.film.looks import shade
     from sprayout_library.record.between import views_of
 
     knowledge = visit.knowledge()
     trial = trial_mix(visit.store, visit.names, knowledge, visit.names.label(formula))
     found.geometry = knowledge.geometries()[0]
     (view,) = views_of(visit.store, [])
-    counts = list(range(1, min(max(wanted, 3) + 1, _MOST_COATS) + 1))
+    counts = sorted({*range(1, min(max(wanted, 3) + 1, _MOST_COATS) + 1), *stepped})
     for identity in grounds:
         try:
             ground = knowledge.ground(identity, visit.names.label(identity))
         except SprayoutError as error:
             found.forgiving.append((visit.names.label(identity), error.fault.problem))
             continue
-        (row,) = predicted_grid(knowledge.learned, trial.shares, [ground], counts, [found.geometry], view)
-        found.patches[identity] = {int(cell.coats): patch_of(cell, view) for cell in row}
+        (row,) = predicted_grid(
+            knowledge.learned, trial.shares, [ground], counts, [found.geometry], view, knowledge.shop
+        )
+        found.shades[identity] = {int(cell.coats): shade(cell, view) for cell in row}
         if wanted and not any(cell.hatched for cell in row if cell.coats == wanted):
             try:
                 (told,) = forgiveness(knowledge.learned, ground, trial.shares, [wanted], [found.geometry], view)
@@ -113,31 +111,18 @@ def _foretell(found: Foretold, visit: Visit, formula: str, grounds: Sequence[str
                 found.forgiving.append((visit.names.label(identity), error.fault.problem))
 
 
-def patch_of(cell: Cell, view: View) -> Patch:
-    """Return one cell of a predicted grid as it is shown."""
-    from sprayout_core.light import hexadecimal, srgb
-
-    coats = f"{cell.coats:g}"
-    if cell.hatched:
-        return Patch(coats, hatched=cell.hatched)
-    (one,) = cell.predictions
-    lab = [float(value) for value in one.lab]
-    known = f"± {one.interval:.1f}" if one.interval <= GUESS else "a guess"
-    return Patch(coats, hexadecimal(srgb(one.lab, view).rgb), "L* {:.1f}, a* {:.1f}, b* {:.1f}".format(*lab), known)
-
-
 def cards_of(recipe: Recipe, visit: Visit, foretold: Foretold) -> list[Card]:
     """Return a step card for each ground of a recipe: the newest one measured, with what is foretold beside it."""
     found = []
     for identity in dict.fromkeys(one.id for one in (recipe.grounds or {}).values()):
-        patches = foretold.patches.get(identity, {})
-        card = _card(recipe, identity, visit, patches)
+        shades = foretold.shades.get(identity, {})
+        card = _card(recipe, identity, visit, shades)
         if card is not None:
             found.append(card)
     return found
 
 
-def _card(recipe: Recipe, ground: str, visit: Visit, patches: Mapping[int, Patch]) -> Card | None:
+def _card(recipe: Recipe, ground: str, visit: Visit, shades: Mapping[int, Shade]) -> Card | None:
     name = visit.names.label(ground)
     stepped = [
         one.id
@@ -147,13 +132,19 @@ def _card(recipe: Recipe, ground: str, visit: Visit, patches: Mapping[int, Patch
     for piece in visit.pieces(stepped[:8]).values():
         bands = [band for band in piece.bands if band.coats is not None]
         if len(bands) > 1:
-            steps = [Step(band.name, band.facets[0], patches.get(band.coats or 0)) for band in bands]
+            steps = [Step(band.name, band.facets[0], shades.get(band.coats or 0)) for band in bands]
             return Card(name, piece.id, piece.name, tuple(steps))
-    if not patches:
+    if not shades:
         return None
-    return Card(name, "", "", tuple(Step(coat_words(count), None, patch) for count, patch in patches.items()))
+    return Card(name, "", "", tuple(Step(coat_words(count), None, shade_here) for count, shade_here in shades.items()))
 
 
 def _coats_in(count: str) -> int:
     last = count.removeprefix("about ").rpartition(" ")[2]
     return int(last) if last.isdecimal() else 0
+
+
+def _stepped(recipe: Recipe, visit: Visit) -> list[int]:
+    """Return the numbers of coats that step cards of a recipe have, the bare ground left out."""
+    counts = {count for one in visit.panels_of(recipe)[-_MOST_COATS:] for count in (one.steps or {}).values()}
+    return sorted(count for count in counts if 0 < count <= 40)

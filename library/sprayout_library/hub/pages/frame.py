@@ -27,6 +27,7 @@ def _templates() -> Environment:
     )  # fmt: skip
     found.filters["day"] = day
     found.filters["counted"] = counted
+    found.filters["coats"] = coats
     return found
 
 
@@ -73,3 +74,8 @@ def day(time: str | None) -> str:
 def counted(number: int, word: str, plural: str = "") -> str:
     """Return a number with its word: 1 reading, 2 readings."""
     return f"{number} {word if number == 1 else plural or word + 's'}"
+
+
+def coats(count: str) -> str:
+    """Return a number of coats with its word: 1 coat, 2 coats."""
+    return f"{count} coat{'' if count == '1' else 's'}"

@@ -1,73 +1,99 @@
-"""Looking before spraying: what a mix would be over each ground, coat by coat, with how far to trust it."""
+"""Looking before spraying: a mix over each ground, coat by coat; its ratio slid; ratios of two side by side."""
 
 from __future__ import annotations
 
 from typing import Any
 
+from sprayout_core.documents import Formula
 from sprayout_core.errors import SprayoutError
+from sprayout_core.mix import parse_line
 from sprayout_library.hub.pages.visit import Reply, Visit
 
 __all__ = ["grid"]
 
-#: A wider interval than this, in units of the difference, says that nothing is known yet.
-_GUESS = 20.0
+#: The slider moves a mix of two parts by twelfths.
+TWELVE = 12
 
 
 def grid(visit: Visit) -> Reply:
-    """Show the predicted grid of a mix, a name or a line."""
+    """Show the predicted grid of a mix, a name or a line; and ratios side by side where two were named."""
     asked = visit.asked
-    mix = asked.said("mix")
+    mix = asked.said("mix")[:500]
     if mix in visit.names.entries:
         mix = visit.names.label(mix)
+    slid = _pair(visit, mix)
+    if slid and asked.said("was") == mix and asked.said("slide").isdecimal() and int(asked.said("slide")) != slid[2]:
+        second = min(int(asked.said("slide")), TWELVE)
+        mix, slid = _line(slid[0], slid[1], second), (slid[0], slid[1], second)
     shown: dict[str, Any] = {
-        "mix": mix, "coats": asked.said("coats", "1 to 6"), "rows": [], "notes": [], "trust": "", "geometry": "",
-        "view": "", "suspects": [],
+        "mix": mix, "coats": asked.said("coats", "1 to 6"), "look": None, "slid": slid, "twelve": TWELVE,
+        "ladder": None,
+        "pair": {name: asked.said(name) for name in ("first", "second", "over", "count")}, "to_spray": [],
+        "grounds": [entry.name for entry in visit.names.of_kind("material") if entry.role in _GROUNDS],
+        "less": _slid(slid, -1), "more": _slid(slid, 1),
     }  # fmt: skip
-    if not mix:
-        return Reply("grid.html", shown)
     try:
-        return Reply("grid.html", shown | _predicted(visit, mix, shown["coats"]))
+        if mix:
+            shown |= _looked(visit, mix, shown["coats"])
+        if shown["pair"]["first"] and shown["pair"]["second"]:
+            shown["ladder"] = _laddered(visit, shown["pair"])
     except SprayoutError as error:
         return Reply("grid.html", shown | {"faults": error.faults}, 422)
+    return Reply("grid.html", shown)
 
 
-def _predicted(visit: Visit, mix: str, coats: str) -> dict[str, Any]:
-    from sprayout_core.film import predicted_grid
-    from sprayout_core.light import hexadecimal, srgb
-    from sprayout_library.film.knowing import known, trial_mix
-    from sprayout_library.film.words import counts_from_words
-    from sprayout_library.record.between import views_of
+_GROUNDS = ("metallic", "solid", "sealer")
 
-    store, names = visit.store, visit.names
-    counts = counts_from_words(coats)
-    knowledge = known(store)
-    trial = trial_mix(store, names, knowledge, mix)
-    geometry = knowledge.geometries()[0]
-    (view,) = views_of(store, [])
-    wanted = [names.entries[key] for key in knowledge.gathered.grounds if key in names.entries]
-    grounds = [knowledge.ground(one.id, one.name) for one in wanted]
-    cells = predicted_grid(knowledge.learned, trial.shares, grounds, counts, [geometry], view)
-    rows, notes = [], dict.fromkeys(trial.notes)
-    for row in cells:
-        told: list[dict[str, Any]] = []
-        for cell in row:
-            if cell.hatched:
-                told.append({"coats": f"{cell.coats:g}", "hatched": cell.hatched})
-                continue
-            (one,) = cell.predictions
-            notes.update(dict.fromkeys(one.notes))
-            lab = [float(value) for value in one.lab]
-            told.append({
-                "coats": f"{cell.coats:g}", "hatched": "", "colour": str(hexadecimal(srgb(one.lab, view).rgb)),
-                "lab": "L* {:.1f}, a* {:.1f}, b* {:.1f}".format(*lab), "interval": f"{one.interval:.1f}",
-                "known": bool(one.interval <= _GUESS),
-            })  # fmt: skip
-        rows.append((row[0].ground, told))
-    accuracy = knowledge.learned.accuracy
-    trust = ""
-    if accuracy:
-        trust = f"{accuracy.panels} panels left out in turn were missed by {accuracy.mean:.1f} on average"
-    return {
-        "rows": rows, "notes": list(notes), "trust": trust, "geometry": geometry, "view": str(view),
-        "suspects": [f"{one.panel}: {one.reason}" for one in knowledge.learned.suspects],
-    }  # fmt: skip
+
+def _looked(visit: Visit, mix: str, coats: str) -> dict[str, Any]:
+    from sprayout_library.film.looks import look
+
+    found = look(visit.store, visit.names, mix, coats=coats)
+    reasons = dict.fromkeys(one.hatched for row in found.rows for one in row if one.hatched)
+    return {"look": found, "to_spray": list(reasons)}
+
+
+def _laddered(visit: Visit, pair: dict[str, str]) -> Any:
+    from sprayout_library.film.ladders import ladder
+
+    if not pair["over"]:
+        raise SprayoutError("over which ground?", "Choose one: a mix alone has no colour.")
+    return ladder(visit.store, visit.names, pair["first"], pair["second"], pair["over"], pair["count"] or "3")
+
+
+def _pair(visit: Visit, mix: str) -> tuple[str, str, int] | None:
+    """Return the two names of a mix of two parts and how many twelfths the second is; None for any other mix."""
+    parts: list[tuple[str, float]] = []
+    held = visit.names.matching(mix, "formula") if mix else []
+    if len(held) == 1 and isinstance(formula := visit.store.get(held[0].id), Formula) and formula.mix:
+        parts = [(visit.names.label(key), float(one.ratio or 0)) for key, one in (formula.mix.items or {}).items()]
+        if formula.mix.basis == "mass":
+            return None
+    elif ":" in mix:
+        try:
+            parts = [(one.name, 0.0 if one.unit else float(one.amount)) for one in parse_line(mix).parts]
+        except SprayoutError:
+            return None
+    whole = sum(ratio for _, ratio in parts)
+    if (
+        len(parts) != 2
+        or not all(ratio for _, ratio in parts)
+        or any(sign in name for name, _ in parts for sign in ":;=")
+    ):
+        return None
+    return parts[0][0], parts[1][0], round(TWELVE * parts[1][1] / whole)
+
+
+def _line(first: str, second: str, twelfths: int) -> str:
+    """Return a line of two parts in twelfths; at either end only one is left."""
+    if not twelfths:
+        return f"1 {first}"
+    if twelfths == TWELVE:
+        return f"1 {second}"
+    return f"{TWELVE - twelfths} {first} : {twelfths} {second}"
+
+
+def _slid(slid: tuple[str, str, int] | None, by: int) -> int | None:
+    if slid is None or not 0 < slid[2] + by < TWELVE:
+        return None
+    return slid[2] + by

@@ -103,6 +103,9 @@ tellTimes();
 setInterval(tellTimes, 10000);
 document.querySelectorAll(".drop").forEach(letDrop);
 letPickTwo(document);
+for (const slider of document.querySelectorAll(".sliding input[type=range]")) {
+  slider.addEventListener("change", () => slider.form.requestSubmit());
+}
 document.querySelectorAll(".by-hand").forEach(letArrange);
 document.addEventListener("fresh", () => {  // live.js put what is new in place
   tellTimes();
