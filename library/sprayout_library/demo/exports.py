@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     import numpy as np
     import numpy.typing as npt
 
-__all__ = ["OTHERS", "STEPS", "Other", "export_files"]
+__all__ = ["CUT", "CUT_STEPS", "OTHERS", "STEPS", "Other", "export_files"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +41,9 @@ OTHERS = (
 )
 #: Coats of the steps of each step card.
 STEPS = (0, 2, 4, 5, 7)
+#: Step cards of one dye cut with carrier over bright aluminium: label and parts of carrier to two of dye; the steps.
+CUT = {"weak teal": ("WT-1", 11), "strong teal": ("ST-1", 23)}
+CUT_STEPS = (0, 1, 2, 4)
 _CARRIER = 9 / 11
 _FIRST = {"weak teal": (1 - _CARRIER) * 5 / 7 * 5, "strong teal": (1 - _CARRIER) * 2 / 7 * 5}
 _SECOND = {"weak teal": (1 - _CARRIER) * 7 / 12 * 5, "strong teal": (1 - _CARRIER) * 5 / 12 * 5}
@@ -54,6 +57,11 @@ def export_files() -> dict[str, bytes]:
         (f"SC-{place}/{coats}", panel_reflectance(ground, _FIRST, coats, film=1 + 0.01 * ((place + coats) % 3 - 1)))
         for place, ground in enumerate(grounds, 1)
         for coats in STEPS
+    ]
+    cards += [
+        (f"{label}/{coats}", panel_reflectance("bright aluminium", {dye: 5 * 2 / (2 + carrier)}, coats))
+        for dye, (label, carrier) in CUT.items()
+        for coats in CUT_STEPS
     ]
     again = [("KF-4", panel_reflectance("bright aluminium", _SECOND, 5))]
     elsewhere = [("MY-1", panel_reflectance("bright aluminium", _FIRST, 5, film=1.09))]

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from sprayout_library.demo.exports import OTHERS, STEPS, Other
+from sprayout_library.demo.exports import CUT, CUT_STEPS, OTHERS, STEPS, Other
 
 __all__ = ["BY", "SHOPS", "Step", "story"]
 
@@ -103,6 +103,12 @@ def _before_spraying(folder: Path) -> Iterator[Step]:
             "It sprays a step card over each ground, and from then on looks before it sprays" if place == 1 else ""
         )
         yield Step(here, ("panel", "Kelp fade", "--over", ground, "--label", f"SC-{place}", "--steps", steps), heading)
+    for dye, (label, carrier) in CUT.items():
+        yield Step(here, ("mix", f"{dye} cut = {carrier} clear carrier : 2 {dye}"))
+        coat = f"{CUT_STEPS[-1]} {dye} cut"
+        yield Step(here, ("recipe", f"{dye} alone", "--over", "bright aluminium", "--coat", coat))
+        steps = ",".join(str(count) for count in CUT_STEPS)
+        yield Step(here, ("panel", f"{dye} alone", "--label", label, "--steps", steps))
     yield Step(here, ("import", str(folder / "fen-lane-step-cards.csv"), *_set(*_TELLS), "--yes"))
     yield Step(here, ("grid", "8 weak teal : 3 strong teal : 30 clear carrier", "--coats", "3,5,7"))
     yield Step(here, ("coats", "MY-1"))

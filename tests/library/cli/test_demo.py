@@ -6,7 +6,7 @@ def test_demo(demo):
     assert "byte for byte" in demo.out and "invented" in demo.out
     assert "two answers: Kelp glass, mix" in demo.out
     assert "asthma" in demo.out
-    assert "predicted at 45:0" in demo.out and "your coats are about" in demo.out
+    assert "predicted at 45:0" in demo.out and "Your coats are about" in demo.out
     assert (demo.folder / "fen-lane" / "HEAD").is_file()
 
 

@@ -31,7 +31,7 @@ def test_more_coats_are_darker_over_every_ground(fen):
 
 
 def test_a_search_reaches_a_panel(fen):
-    found = json.loads(fen("reach", "KF-4", "--over", "bright aluminium", "--json")[1])
+    found = json.loads(fen("reach", "KF-4", "--over", "bright aluminium", "--json")[1])["ways"]
     assert found[0]["difference"] < 1.0 and found[0]["ground"] == "bright aluminium"
     assert len({(tuple(sorted(one["parts"].items())), one["coats"]) for one in found}) == len(found)
 
