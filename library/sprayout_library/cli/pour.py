@@ -75,6 +75,8 @@ def command(
             return
         assert pouring is not None
         _tell(formula, pouring, through, amount or "", names)
+        if not given["leftovers"]:
+            _own_cups(formula, pouring, names)
 
 
 def _leftover(words: str, names: Names) -> tuple[str, Amount | None]:
@@ -82,6 +84,14 @@ def _leftover(words: str, names: Names) -> tuple[str, Amount | None]:
         return names.find(words, "batch").id, None
     label, amount = named(words, "how much of which cup")
     return names.find(label, "batch").id, amount_in(amount)
+
+
+def _own_cups(formula: Formula, pouring: Any, names: Names) -> None:
+    """Tell of mixes inside this one that they may come from a cup of their own."""
+    inside = [key for key, item in (formula.mix.items or {}).items() if item.kind == "formula"] if formula.mix else []
+    for key in inside:
+        if not any(line.key == key for line in pouring.lines):
+            soft(f"  {names.label(key)} is poured from its materials here; from its own cup: --from CODE.")
 
 
 def _tell(formula: Formula, pouring: Any, through: str | None, amount: str, names: Names) -> None:
@@ -93,10 +103,6 @@ def _tell(formula: Formula, pouring: Any, through: str | None, amount: str, name
         say(f"  {pouring.how}")
     for warning in pouring.warnings:
         say(f"  {warning}", fg="yellow")
-    inside = [key for key, item in (formula.mix.items or {}).items() if item.kind == "formula"] if formula.mix else []
-    for key in inside:
-        if not any(line.key == key for line in pouring.lines):
-            soft(f"  {names.label(key)} is poured from its materials here; from its own cup: --from CODE.")
     soft(f'Next: sprayout pour "{formula.name}" "{amount}" ... --done, or --really "NAME=AMOUNT" for what went in.')
 
 

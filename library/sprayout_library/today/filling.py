@@ -42,7 +42,25 @@ def filled(
         found.append(line)
     rest = poured_out(made, shelf.store.find)
     whole = Portion((*found, *(line for line in rest.lines if line.ml or line.g)), made.basis)
-    return list_for(whole, formula, shelf.store.find, tool, variant, droppers)
+    pouring = list_for(whole, formula, shelf.store.find, tool, variant, droppers)
+    _refuse_short(pouring, found, shelf)
+    return pouring
+
+
+def _refuse_short(pouring: Pouring, leftovers: Sequence[Line], shelf: Shelf) -> None:
+    """A cup's marks may make more than was asked for: more than a leftover holds is refused."""
+    for line in leftovers:
+        batch, poured = shelf.batches[line.key], next(one for one in pouring.lines if one.key == line.key)
+        held, unit = shelf.left(line.key), shelf.unit(line.key)
+        wanted = poured.amount
+        if poured.unit != unit:
+            mine, other = (line.g, line.ml) if unit == "g" else (line.ml, line.g)
+            wanted = Fraction(0) if not mine or not other else wanted * mine / other
+        if wanted > held:
+            raise SprayoutError(
+                f"{batch.label} holds {told(held, 2)} {unit}, and {pouring.tool} takes {told(wanted, 2)} of it",
+                "Pour less, or into marks in ml or on the scale, which take no more than was asked for.",
+            )
 
 
 def _with(
@@ -69,7 +87,8 @@ def _with(
         room = _known(place.ml if unit == "ml" else place.g, unit, formula)
         taken = _taken(shelf, batch, amount, room)
         lines = tuple(_scaled(line, 1 - taken / room) if line is place else line for line in made.lines)
-        return Portion(lines, made.basis), _line(shelf, batch, taken, unit)
+        # The cup counts as the mix that it was poured as: its rounding would make another ratio of every whole one.
+        return Portion(lines, made.basis), replace(_scaled(place, taken / room), key=cup, kind="batch")
     raise _other_mix(shelf, batch, formula, variant)
 
 

@@ -173,6 +173,19 @@ def test_leftovers_go_in_first_and_the_rest_from_tins(shop):
     ]
 
 
+def test_a_weighed_cup_fits_the_column_of_the_mix_it_goes_into(shop):
+    shop.said("pour", "Weir glass", "44ml", "--in", "bench", "--done", "--label", "G1")
+    told = shop.said("pour", "Weir bodied", "110ml", "--in", "jug", "--from", "G1")
+    assert re.search(r"G1 +20 ml", told) and "9:2 column" in told
+    assert "from its own cup" not in told
+
+
+def test_a_column_that_takes_more_than_the_cup_holds_is_refused(shop):
+    shop.said("cup", "N1", "--take", "29ml", "--into", "waste")
+    status, _, err = shop("pour", "Weir bodied", "111ml", "--in", "jug", "--from", "N1")
+    assert status == 1 and "N1 holds 21 ml" in err and "takes 40 of it" in err
+
+
 def test_todays_need_sums_the_dye_mix_that_two_mixes_share(shop):
     shop.said("mix", "Weir dusk = 3 clear carrier : 1 Weir glass")
     needs = json.loads(shop.said("need", "Weir bodied=110 ml", "Weir dusk=80 ml", "--json"))
