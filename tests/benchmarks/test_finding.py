@@ -1,33 +1,35 @@
 """How fast things are found, and what the index costs, as ratios in one run. Sizes by SPRAYOUT_SCALE (1 = 100,000)."""
 
+import json
 import os
-import resource
 import statistics
 import subprocess
 import sys
 import time
+from datetime import UTC, datetime
 from functools import partial
+from itertools import islice
 
+import msgspec
 import numpy as np
 import pytest
+from tests.benchmarks.large_library import documents, formula, imported, name
 
 from sprayout_core.difference import ciede2000
-from sprayout_core.documents import proof, read
-from sprayout_core.documents.text import stored
-from sprayout_library.index import Index, Question, find, nearest
+from sprayout_library.index import Index, Near, Question, find, nearest, read_target
 from sprayout_library.index.slim import decoder
 from sprayout_library.index.standing import folder_of
-from sprayout_library.store import Store, path_of
+from sprayout_library.index.stream import objects
+from sprayout_library.store import Store
 
 pytestmark = pytest.mark.benchmark
 SCALE = float(os.environ.get("SPRAYOUT_SCALE", "0.02"))
 PANELS = int(100_000 * SCALE)
-ANGLES = ("45as15", "45as45", "45as110")
-AT = {"at": "2026-03-02T09:10:00Z", "tool": "a benchmark"}
+AT = f"at {12 * PANELS:,} documents"
 
 
 def p95(times):
-    return sorted(times)[int(0.95 * len(times))]
+    return 1e3 * sorted(times)[int(0.95 * len(times))]
 
 
 def timed(action):
@@ -41,7 +43,7 @@ def whole_array(target, colours, count):
     return np.argsort(far, kind="stable")[:count]
 
 
-def test_nearest_ten_of_a_hundred_thousand_panels_at_three_angles():
+def test_nearest_ten_of_a_hundred_thousand_panels_at_three_angles(figure):
     from scipy.spatial import cKDTree
 
     random = np.random.default_rng(5)
@@ -49,114 +51,120 @@ def test_nearest_ten_of_a_hundred_thousand_panels_at_three_angles():
     colours = [base * (1.2, 1, 1) + random.normal(0, 3, base.shape), base, base * (0.6, 1, 1)]
     targets = [np.array([one[row] for one in colours]) + random.normal(0, 2, (3, 3)) for row in range(100)]
     tree = cKDTree(np.hstack(colours))
-    ours, whole, wrong, first = [], [], 0, 0
-    for target in targets:
-        ours.append(timed(lambda target=target: nearest(target, colours, 10)))
-    for target in targets[:20]:
-        whole.append(timed(lambda target=target: whole_array(target, colours, 10)))
-    trees = [timed(lambda target=target: tree.query(target.ravel(), 10)) for target in targets]
+    ours = [timed(partial(nearest, target, colours, 10)) for target in targets]
+    whole = [timed(partial(whole_array, target, colours, 10)) for target in targets[:20]]
+    trees = [timed(partial(tree.query, target.ravel(), 10)) for target in targets]
+    wrong = first = 0
     for target in targets:
         exact, near = nearest(target, colours, 10)[0].tolist(), tree.query(target.ravel(), 10)[1].tolist()
+        assert exact == whole_array(target, colours, 10).tolist()
         wrong += set(exact) != set(near)
         first += exact[0] != near[0]
-    print(f"\nnearest 10 of 100,000 at three angles: p95 {p95(ours) * 1e3:.1f} ms (aim 50)")
-    print(
-        f"whole arrays p95 {p95(whole) * 1e3:.1f} ms, {statistics.median(whole) / statistics.median(ours):.1f} x ours"
-    )
-    print(f"k-d tree in L*a*b* p95 {p95(trees) * 1e3:.2f} ms; another ten in {wrong} of 100, another first in {first}")
+    what = "nearest 10 of 100,000 at three angles"
+    figure(f"{what}, p95", p95(ours), "ms", f"whole arrays {p95(whole):.0f} ms", "at most 50")
+    figure(f"{what}, whole arrays", statistics.median(whole) / statistics.median(ours), "times ours")
+    beside = f"p95 {p95(trees):.2f} ms; another first in {first} of 100"
+    figure(f"{what}: a k-d tree in L*a*b* gives other ten", wrong, "of 100 questions", beside)
 
 
-def name(kind, number):
-    version = "8" if kind == "r" else "7"
-    return f"01926f39-{ord(kind):04x}-{version}e8a-b6c7-{(number * 0x9E3779B97F4A7) % 2**48:012x}"
+def decoding(store):
+    """Seconds that decoding every document takes: into the members the index needs, whole, and with git before it."""
+    typed = plain = 0.0
+    start = time.perf_counter()
+    for kind in ("material", "formula", "panel", "reading"):
+        decode = decoder(kind).decode
+        listing = ("ls-tree", "-r", "--full-tree", "--format=%(objectname)", store.head, f"{kind}/")
+        with (
+            store.git.started(*listing) as names,
+            store.git.started("cat-file", "--batch", "--buffer", given=names.stdout) as contents,
+        ):
+            texts = (content for _, content in objects(contents.stdout))
+            while some := list(islice(texts, 1000)):
+                typed += timed(lambda some=some, decode=decode: [None for text in some if decode(text) is None])
+                plain += timed(lambda some=some: [None for text in some if msgspec.json.decode(text) is None])
+    return typed, plain, time.perf_counter() - start - plain
 
 
-def documents():
-    """Dyes, mixes of two, a panel of each, ten readings of each panel at three angles: (kind, id, stored form)."""
-    head = {"format": "sprayout/1.0", "provenance": AT, "seen": {"k7f3q2": 1}, "made": "k7f3q2.1"}
-    random = np.random.default_rng(6)
-    dyes = [name("m", number) for number in range(50)]
-    for number, dye in enumerate(dyes):
-        yield "material", dye, stored({**head, "id": dye, "kind": "material", "title": f"dye {number}", "role": "dye"})
-    proofs = []
-    for number in range(PANELS):
-        one, two = dyes[number % 50], dyes[(number * 7 + 1 + number % 50) % 50]
-        two = two if two != one else dyes[(number + 1) % 50]
-        items = {one: {"kind": "material", "ratio": 2 * (number % 40) + 1}, two: {"kind": "material", "ratio": 2}}
-        mix = {"basis": "volume", "items": items}
-        title = f"kelp {number} fern {number % 97}"
-        text = stored({**head, "id": name("f", number), "kind": "formula", "title": title, "mix": mix})
-        proofs.append(proof(read(text)))
-        yield "formula", name("f", number), text
-    for number in range(PANELS):
-        coats = [{"formula": name("f", number), "count": "3"}]
-        said = {"coats": coats, "proofs": {name("f", number): proofs[number]}, "label": f"P{number}"}
-        yield "panel", name("p", number), stored({**head, "id": name("p", number), "kind": "panel", **said})
-    for number in range(10 * PANELS):
-        spectra = np.round(random.uniform(0.05, 0.6, (3, 31)), 5).tolist()
-        measured = [
-            {"geometry": at, "spectrum": {"start_nm": 400, "end_nm": 700, "step_nm": 10, "values": values}}
-            for at, values in sorted(zip(ANGLES, spectra, strict=True))
-        ]
-        said = {"panel": name("p", number % PANELS), "stage": {"surface": "bare"}, "grade": "spectrum"}
-        said["measured"] = measured
-        yield "reading", name("r", number), stored({**head, "id": name("r", number), "kind": "reading", **said})
+_BUILD = """
+import json, resource, sys, time
+from pathlib import Path
+import sprayout_library.index.making
+from sprayout_library.index import Index
+from sprayout_library.store import Store
+before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+with Store.open(Path(sys.argv[1])) as store:
+    start = time.perf_counter()
+    Index.open(store, anew="a benchmark").close()
+    took = time.perf_counter() - start
+most = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+own, git = (resource.getrusage(who) for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN))
+print(json.dumps([took, before / 1024, most / 1024, own.ru_utime + own.ru_stime, git.ru_utime + git.ru_stime]))
+"""
 
 
-def imported(store, many, parent=None):
-    """Put documents in by fast-import, as one commit on this copy's branch; return their bytes by kind."""
-    ref = f"refs/heads/shops/{store.copy_id}"
-    sizes, kept = 0, []
-    command = ["git", "-C", str(store.folder), "fast-import", "--quiet"]
-    with subprocess.Popen(command, stdin=subprocess.PIPE) as child:
-        pipe = child.stdin
-        pipe.write(f"commit {ref}\ncommitter a <a@example.org> 1772442600 +0000\ndata 4\nmade\n".encode())
-        if parent:
-            pipe.write(f"from {parent}\n".encode())
-        for kind, identity, text in many:
-            pipe.write(f"M 100644 inline {path_of(kind, identity)}\ndata {len(text)}\n".encode() + text + b"\n")
-            sizes += len(text)
-            kept.append((kind, text) if len(kept) < 20_000 else None)
-        pipe.close()
-    assert child.returncode == 0
-    store.refresh()
-    return sizes, [one for one in kept if one], len(kept)
+def library(folder, panels):
+    store = Store.create(folder, datetime.now(UTC))
+    return store, *imported(store, documents(panels))
 
 
-@pytest.mark.long
-def test_a_large_library(tmp_path, monkeypatch):
+def update(store, first):
+    """Milliseconds until the index stands again after a hundred changed mixes came in."""
+    changed = [("formula", name("f", number), formula(number, "moss")) for number in range(first, first + 100)]
+    imported(store, changed, store.head)
+    return 1e3 * timed(lambda: Index.open(store).close())
+
+
+def test_a_large_library(tmp_path, monkeypatch, figure):
     monkeypatch.setenv("SPRAYOUT_HOME", str(tmp_path / "machine"))
-    from datetime import UTC, datetime
-
-    store = Store.create(tmp_path / "library", datetime.now(UTC))
-    raw, _, count = imported(store, documents())
-    decoders = {kind: decoder(kind).decode for kind in ("material", "formula", "panel", "reading")}
-    start, decoding = time.perf_counter(), 0.0
-    for kind in decoders:
-        for _, text in store.raw(kind):
-            begun = time.perf_counter()
-            decoders[kind](text)
-            decoding += time.perf_counter() - begun
-    reading = time.perf_counter() - start
-    build = timed(lambda: Index.open(store).close())
+    store, count, raw = library(tmp_path / "library", PANELS)
+    typed, plain, reading = decoding(store)
+    done = subprocess.run([sys.executable, "-c", _BUILD, str(store.folder)], capture_output=True, check=True, text=True)
+    build, before, most, own, git = json.loads(done.stdout)
     size = sum(path.stat().st_size for path in folder_of(store).iterdir())
-    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
-    print(f"\n{PANELS} formulas, {PANELS} panels, {10 * PANELS} readings: {count} documents, {raw / 1e6:.0f} MB raw")
-    print(f"index {size / 1e6:.1f} MB, {100 * size / raw:.1f} % of the raw bytes; peak memory {peak:.0f} MB")
-    print(f"built in {build:.1f} s: {build / decoding:.1f} x decoding (aim 4), {build / reading:.1f} x with git")
-    some = [(kind, identity, text.replace(b"kelp", b"moss")) for _, (kind, identity, text) in
-            zip(range(150), documents(), strict=False) if kind == "formula"]  # fmt: skip
-    imported(store, some[:100], store.head)
-    print(f"brought forward after 100 documents in {timed(lambda: Index.open(store).close()) * 1e3:.0f} ms")
+    print(f"\n{count} documents, {raw / 1e6:.0f} MB; decoding {typed:.1f} s, whole {plain:.1f}, with git {reading:.1f}")
+    figure(
+        f"index of a library {AT}", 100 * size / raw, "% of the raw bytes", f"{size / 1e6:.0f} of {raw / 1e6:.0f} MB"
+    )
+    beside = f"{build:.1f} s: {own:.1f} s ours and {git:.1f} s git's of processor time"
+    figure(f"index made {AT}", build / plain, "times decoding the same bytes", beside, "at most 4")
+    figure(f"index made {AT}, with git", build / reading, "times reading and decoding", f"{reading:.1f} s")
+    figure(f"memory at most while the index is made {AT}", most, "MB", f"{before:.0f} MB before")
+    small, *_ = library(tmp_path / "small", 1000)
+    for one in (small, store):
+        Index.open(one).close()
+        update(one, 0)  # the first loads what it takes
+    ours, less = (statistics.median(update(one, first) for first in range(100, 600, 100)) for one in (store, small))
+    figure(f"index after a sync of 100 {AT}", ours / less, "times the same at 12,050 documents", f"{ours:.0f} ms")
     with Index.open(store) as index:
         words = [f"kelp {number * 37 % PANELS}" for number in range(100)] + ["kelp", "fern 9", "dye", "fern"] * 5
         times = [timed(lambda word=word: find(index, Question(words=word))) for word in words]
-    print(f"words p95 {p95(times) * 1e3:.1f} ms (aim 50)")
-    sprayout = [sys.executable, "-c", "from sprayout_library.cli.main import main; main()", "--library"]
-    bare = statistics.median(timed(lambda: subprocess.run([sys.executable, "-c", "pass"])) for _ in range(7))
-    for aim, words in ((10, ["kelp 7"]), (20, ["--near", "45as45=50 0 0"])):
-        command = [*sprayout, str(store.folder), "find", *words]
-        run = partial(subprocess.run, command, capture_output=True, check=True)
-        cold = statistics.median(timed(run) for _ in range(7))
-        print(f"find {' '.join(words)}: {cold / bare:.1f} bare interpreters (aim {aim}), {cold * 1e3:.0f} ms")
+        figure(f"words {AT}, p95", p95(times), "ms", goal="at most 50")
+        lights = np.random.default_rng(7).uniform((20, -20, -20), (80, 20, 20), (60, 3))
+        asked = [f"45as15={L} {a} {b}/45as45={L} {a} {b}/45as110={L} {a} {b}" for L, a, b in lights.round(2).tolist()]
+        targets = [Near(read_target(index, text)) for text in asked]
+        times = [timed(lambda near=near: find(index, Question(near=near, limit=10))) for near in targets]
+        figure(
+            f"find by colour {AT}, three angles, p95",
+            p95(times[1:]),
+            "ms",
+            f"first {1e3 * times[0]:.0f} ms",
+            "at most 50",
+        )
+    cold(store, figure)
     store.close()
+    small.close()
+
+
+def cold(store, figure):
+    sprayout = [sys.executable, "-c", "from sprayout_library.cli.main import main; main()", "--library"]
+    asked = {"bare": [sys.executable, "-c", "pass"]}
+    for what, words in (("words", ["kelp 7"]), ("colour", ["--near", "45as45=50 0 0"])):
+        asked[what] = [*sprayout, str(store.folder), "find", *words]
+    took = {what: [] for what in asked}
+    for _ in range(9):
+        for what, command in asked.items():
+            took[what].append(timed(partial(subprocess.run, command, capture_output=True, check=True)))
+    bare, words, colour = (statistics.median(took[what]) for what in asked)
+    for what, one, goal in (("word", words, 10), ("colour", colour, 20)):
+        beside = f"{1e3 * one:.0f} ms"
+        figure(f"cold start of a {what} search {AT}", one / bare, "bare interpreter starts", beside, f"at most {goal}")
