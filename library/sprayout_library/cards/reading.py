@@ -46,8 +46,8 @@ def card_readings(writer: Writer, card: PrintedCard, result: CardResult, stage: 
     stage     bare, cleared or polished
     geometry  that of the reference's values: the card's colours stand in for what that would have given
 
-    Raises SprayoutError where this picture has been read with other outcome: two readings of one picture are not
-    two measurements.
+    Raises SprayoutError where a cell of this picture has been read with other outcome: two readings of one picture
+    are not two measurements. A cell that lay for no piece then may be read now.
     """
     from sprayout_core.card import WindowKind
 
@@ -72,7 +72,8 @@ def card_readings(writer: Writer, card: PrintedCard, result: CardResult, stage: 
             told.found.append((piece, reading, patch))
             if reading.id in have:
                 told.known.append(reading.id)
-    if before and told.fresh:
+    read = {one.provenance.source_place for one in before}
+    if any(reading.provenance.source_place in read for reading in told.fresh):
         raise SprayoutError(
             "this picture was read before, with other target values or another stage",
             "Nothing was changed. Withdraw those readings first, or take a new picture.",

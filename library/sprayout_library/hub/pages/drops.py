@@ -4,13 +4,17 @@ from __future__ import annotations
 
 import secrets
 import threading
+from collections.abc import Callable, Hashable
 from dataclasses import dataclass
+from typing import Any, TypeVar
 
 from sprayout_core.errors import SprayoutError
 
 __all__ = ["Drops", "Upload"]
 
 _MOST_BYTES = 64_000_000
+_MOST_MADE = 8
+Made = TypeVar("Made")
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +30,7 @@ class Drops:
 
     def __init__(self) -> None:
         self._held: dict[tuple[str, str], Upload] = {}
+        self._made: dict[tuple[str, str, Hashable], Any] = {}
         self._lock = threading.Lock()
 
     def keep(self, whose: str, upload: Upload) -> str:
@@ -45,7 +50,22 @@ class Drops:
             raise SprayoutError("that file is not kept here any more", "Drop it again.")
         return found
 
+    def made(self, whose: str, token: str, how: Hashable, make: Callable[[Upload], Made]) -> Made:
+        """Return what is made of a file in some way, made once; the oldest are made anew. Raises what `make` does."""
+        upload = self.get(whose, token)
+        with self._lock:
+            found: Made | None = self._made.get((whose, token, how))
+        if found is None:
+            found = make(upload)
+            with self._lock:
+                self._made[whose, token, how] = found
+                while len(self._made) > _MOST_MADE:
+                    self._made.pop(next(iter(self._made)))
+        return found
+
     def drop(self, whose: str, token: str) -> None:
         """Let a file go."""
         with self._lock:
             self._held.pop((whose, token), None)
+            for name in [name for name in self._made if name[:2] == (whose, token)]:
+                del self._made[name]

@@ -56,6 +56,8 @@ _TABLE = (
     ("/picture/{id}", "pictures", "picture", ""),
     ("/look/stock", "stock", "stock", ""),
     ("/look/readings", "taking", "readings", "take"),
+    ("/look/card", "card", "card", "take"),
+    ("/look/card/seen", "card", "overlay", ""),
     ("/thing/{id}", "thing", "thing", ""),
     ("/thing/{id}/label", "labels", "label", ""),
     ("/thing/{id}/label/file", "labels", "printed", ""),

@@ -9,6 +9,7 @@ from typing import Any
 
 from sprayout_core.errors import SprayoutError
 from sprayout_core.tables import Source
+from sprayout_library.hub.pages.card import is_picture
 from sprayout_library.hub.pages.drops import Upload
 from sprayout_library.hub.pages.visit import Reply, Visit
 from sprayout_library.inbox import Asked, Batch, Copied, Inbox, Mappings, Outcome, Readers, headings_mark
@@ -40,7 +41,7 @@ def take(visit: Visit) -> Reply:
         if not upload.content:
             raise SprayoutError(f"{upload.name} is empty", "Export it again.")
         token = visit.drops.keep(visit.csrf, Upload(_plain(upload.name), upload.content))
-        return visit.go(f"/look/readings?drop={token}")
+        return visit.go(f"/look/{'card' if is_picture(upload.content) else 'readings'}?drop={token}")
     token = visit.asked.said("drop")
     if not token:
         raise SprayoutError("no file was dropped", "Choose one, or drop it on the frame.")
