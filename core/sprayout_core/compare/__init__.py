@@ -13,6 +13,7 @@ from sprayout_core.compare.editing import (
     settle,
     withdraw,
 )
+from sprayout_core.compare.growing import has_grown
 from sprayout_core.compare.joining import (
     RULES,
     CopiedLibrary,
@@ -31,7 +32,7 @@ from sprayout_core.compare.telling import Line, Naming, tell, tell_differences, 
 __all__ = [
     "ABSENT", "RULES", "Add", "CannotEdit", "Change", "CopiedLibrary", "Descent", "Difference",
     "DifferentDocuments", "FilledStatus", "Line", "Naming", "Put", "Sprayed", "Status", "TakeAway", "TakeOut",
-    "apply", "changes", "changes_between", "descent", "edit", "fillings", "fold_message", "join", "join_trees",
-    "late_edits", "patch", "questions_of", "recipe_status", "renamed", "settle", "status", "tell", "tell_descent",
-    "tell_differences", "withdraw", "written_ratio",
+    "apply", "changes", "changes_between", "descent", "edit", "fillings", "fold_message", "has_grown", "join",
+    "join_trees", "late_edits", "patch", "questions_of", "recipe_status", "renamed", "settle", "status", "tell",
+    "tell_descent", "tell_differences", "withdraw", "written_ratio",
 ]  # fmt: skip

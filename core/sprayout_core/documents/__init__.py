@@ -62,6 +62,7 @@ from sprayout_core.documents.kinds import (
     Tolerance,
 )
 from sprayout_core.documents.making import made
+from sprayout_core.documents.members import members_of, text_of
 from sprayout_core.documents.mixes import Component, Mix, Reduce, SprayReady, Strain, Strainers
 from sprayout_core.documents.parsing import parse
 from sprayout_core.documents.proofs import (
@@ -82,6 +83,7 @@ from sprayout_core.documents.proofs import (
     recipe_proof,
     resolve,
 )
+from sprayout_core.documents.quick import Proved, is_proved_change, proved
 from sprayout_core.documents.record import dots_in, record_faults
 from sprayout_core.documents.schema import schema
 from sprayout_core.documents.shops import Copy, Library, Shop
@@ -109,11 +111,12 @@ __all__ = [
     "Copy", "CyclicMix", "DeepMix", "Derived", "Document", "DocumentError", "DryRule", "Edition", "EditionError",
     "Filling", "Find", "Formula", "Instrument", "Json", "Judgement", "Layer", "Library", "Limit", "Material",
     "Measured", "Migration", "MissingDocument", "MissingVariant", "Mix", "Note", "OpenQuestion", "OpenSlot",
-    "Panel", "Part", "Picture", "Piece", "Policy", "Poured", "Provenance", "Reading", "Recipe", "Reduce",
+    "Panel", "Part", "Picture", "Piece", "Policy", "Poured", "Proved", "Provenance", "Reading", "Recipe", "Reduce",
     "Reference", "Role", "Shop", "Spectrum", "SprayReady", "SprayedCoat", "Stage", "Standard", "Strain",
     "Strainers", "TakenOut", "TextError", "Thing", "Tolerance", "atom_for", "atoms_of", "authoring_faults",
     "check_path", "compact", "copy_of", "derive", "digest", "dot", "dot_order", "dots_in", "edition_of",
-    "from_tree", "implied_dot", "made", "migrated", "mix_facts", "new_copy_id", "number_of", "parse", "proof",
-    "proof_of_facts", "proofs", "raised", "read", "reading_id", "recipe_proof", "record_faults", "resolve",
-    "schema", "stored", "tree", "uuid7", "uuid8", "value_at", "with_value", "write",
+    "from_tree", "implied_dot", "is_proved_change", "made", "members_of", "migrated", "mix_facts", "new_copy_id",
+    "number_of", "parse", "proof", "proof_of_facts", "proofs", "proved", "raised", "read", "reading_id",
+    "recipe_proof", "record_faults", "resolve", "schema", "stored", "text_of", "tree", "uuid7", "uuid8", "value_at",
+    "with_value", "write",
 ]  # fmt: skip

@@ -19,6 +19,10 @@ READING_IDENTITY = (
 )  # fmt: skip
 
 
+#: What a reading's facts are hashed behind, so that nothing else hashes to the same.
+READING_MARK = b"sprayout reading\n"
+
+
 def uuid7(milliseconds: int, random: bytes) -> str:
     """Return a version 7 UUID (RFC 9562, section 5.7) from Unix milliseconds and 10 random bytes."""
     if not 0 <= milliseconds < 2**48 or len(random) != 10:
@@ -46,7 +50,7 @@ def _spelled(value: int) -> str:
 def reading_id(facts: Mapping[str, Json]) -> str:
     """Return the id of a reading, derived from its content: the same measurement has the same id anywhere."""
     said = {name: facts[name] for name in READING_IDENTITY if name in facts}
-    return uuid8(hashlib.sha256(b"sprayout reading\n" + compact(said)).digest())
+    return uuid8(hashlib.sha256(READING_MARK + compact(said)).digest())
 
 
 def new_copy_id(random: bytes) -> str:

@@ -11,7 +11,7 @@ from sprayout_core.documents.spelling import DOT_PATTERN
 from sprayout_core.documents.values import Json
 from sprayout_core.errors import Fault
 
-__all__ = ["dots_in", "record_faults"]
+__all__ = ["dots_in", "edit_faults", "record_faults"]
 
 _DOT = re.compile(DOT_PATTERN, re.ASCII)
 
@@ -42,11 +42,12 @@ def record_faults(tree: Mapping[str, Json]) -> Iterator[Fault]:
     for atom, dots in _members(tree, "questions"):
         yield from _question_faults(tree, atom, dots)
     for atom, dots in _members(tree, "edits"):
-        yield from _edit_faults(tree, atom, dots)
+        yield from edit_faults(tree, atom, dots)
     yield from _withdrawal_faults(tree)
 
 
-def _edit_faults(tree: Mapping[str, Json], atom: str, dots: Json) -> Iterator[Fault]:
+def edit_faults(tree: Mapping[str, Json], atom: str, dots: Json) -> Iterator[Fault]:
+    """Yield what is wrong with the edits that a document of this kind and making names for an atom."""
     place = f"edits/{atom}"
     row = atom_for(str(tree["kind"]), atom)
     if row is None or row.policy is Policy.SET or atom == row.member + "/*":

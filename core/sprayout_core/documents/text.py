@@ -12,7 +12,17 @@ import msgspec
 from sprayout_core.documents.values import Json
 from sprayout_core.errors import Fault, FaultsError
 
-__all__ = ["DEEPEST", "LARGEST", "LARGEST_INTEGER", "TextError", "compact", "number_text", "stored"]
+__all__ = [
+    "DEEPEST",
+    "LARGEST",
+    "LARGEST_INTEGER",
+    "TextError",
+    "compact",
+    "laid_out",
+    "number_text",
+    "numbers_are_plain",
+    "stored",
+]
 
 #: No document nests deeper than this; deeper text is refused before it is understood.
 DEEPEST = 24
@@ -24,7 +34,7 @@ LARGEST_INTEGER = 2**53 - 1
 #: Numbers that the quick writer may spell otherwise than RFC 8785: 16 digits and more, exponents, a ".0".
 _NEEDS_CARE = re.compile(rb"[:,\[]-?[0-9](?:[0-9]{15}|[0-9.]*(?:[eE]|\.0[,\]}]))")
 #: What else it may: a negative zero, null (as text that holds the word), the delete character.
-_ALSO = (b"-0,", b"-0]", b"-0}", b"null", b"\x7f")
+_ALSO = (b"-0,", b"-0]", b"-0}")
 _NUMBERS_ON_LINES = re.compile(rb"\[\n\s+(-?[0-9][0-9eE.+,\s-]*)\]")
 
 
@@ -42,12 +52,17 @@ def compact(value: Json) -> bytes:
             quick = msgspec.json.encode(value, order="sorted")
         except (UnicodeEncodeError, TypeError, OverflowError):
             quick = b"\x7f"
-        if quick.isascii() and not _NEEDS_CARE.search(quick) and not any(map(quick.__contains__, _ALSO)):
+        if quick.isascii() and b"\x7f" not in quick and b"null" not in quick and numbers_are_plain(quick):
             return quick
     try:
         return "".join(_canonical(value)).encode("utf-8")
     except UnicodeEncodeError:
         raise TextError([Fault("", "half a character (a lone surrogate)", "Take it out.")]) from None
+
+
+def numbers_are_plain(quick: bytes) -> bool:
+    """Say whether the quick writer spells the numbers in its output as RFC 8785 does."""
+    return _NEEDS_CARE.search(quick) is None and not any(map(quick.__contains__, _ALSO))
 
 
 def _canonical(value: Json) -> Iterator[str]:
@@ -95,7 +110,12 @@ def number_text(value: float) -> str:
 
 def stored(value: Json) -> bytes:
     """Return the stored form: members sorted, two-space indent, arrays of numbers on one line, final LF."""
-    lines = msgspec.json.format(compact(value), indent=2)
+    return laid_out(compact(value))
+
+
+def laid_out(compact_form: bytes) -> bytes:
+    """Return the stored form of a value whose compact form this is."""
+    lines = msgspec.json.format(compact_form, indent=2)
     return _NUMBERS_ON_LINES.sub(_on_one_line, lines) + b"\n"
 
 

@@ -5,7 +5,9 @@ from __future__ import annotations
 import datetime
 import re
 import unicodedata
+from collections.abc import Callable, Mapping
 from fractions import Fraction
+from functools import partial
 from typing import Annotated, Any, TypeAlias
 
 from pydantic import AfterValidator, Field
@@ -16,6 +18,7 @@ from sprayout_core.errors import SprayoutError
 from sprayout_core.ratio import decimal_text, exact
 
 __all__ = [
+    "TAKEN_AS_WRITTEN",
     "Amount",
     "Coordinate",
     "Count",
@@ -28,6 +31,8 @@ __all__ = [
     "Reflectance",
     "Text",
     "Time",
+    "can_be_shown",
+    "kept_to",
 ]
 
 #: A plain JSON value: members in dicts, lists, text, numbers.
@@ -36,6 +41,11 @@ Json: TypeAlias = Any
 _TIME = re.compile(r"(\d{4})-(\d{2})-(\d{2})[Tt](\d{2}):(\d{2}):(\d{2})(\.\d{1,9})?([Zz]|[+-]\d{2}:\d{2})", re.ASCII)
 #: Marks that turn the direction of writing, with which one name can be made to look like another.
 _TURNS = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\ufeff")
+#: The same, and all that cannot be shown: controls, halves of characters, private use, ends of lines and paragraphs.
+_HIDDEN = re.compile(
+    "[\x00-\x09\x0b-\x1f\x7f-\x9f\ud800-\udfff\ue000-\uf8ff\U000f0000-\U000ffffd\U00100000-\U0010fffd"
+    "\u2028\u2029\u202a-\u202e\u2066-\u2069\ufeff]"
+)
 _COUNT = re.compile(r"until covered|about [1-9][0-9]?|([1-9][0-9]?)( to ([1-9][0-9]?))?", re.ASCII)
 
 
@@ -146,18 +156,36 @@ Count = Annotated[str, Field(max_length=20), _spelled(_COUNT.pattern), AfterVali
 Number = Annotated[int | float, Field(ge=-1e9, le=1e9), AfterValidator(_finite)]
 
 
-def _quantised(digits: int) -> AfterValidator:
-    def check(value: Json) -> Json:
-        if round(value, digits) != value:
-            raise fault(f"{value} has more than {digits} decimals", f"Round it to {digits}: readings are kept so.")
-        return value
-
-    return AfterValidator(check)
+def kept_to(digits: int, value: Json) -> Json:
+    """Return a number that has no more decimals than these; refuses any other."""
+    if round(value, digits) != value:
+        raise fault(f"{value} has more than {digits} decimals", f"Round it to {digits}: readings are kept so.")
+    return value
 
 
 #: A reflectance factor, in steps of 0.00001; over 1 near the gloss angle, small negatives kept.
-Reflectance = Annotated[Number, Field(ge=-1, le=100), _quantised(5)]
+Reflectance = Annotated[Number, Field(ge=-1, le=100), AfterValidator(partial(kept_to, 5))]
 #: A colour coordinate, in steps of 0.0001.
-Coordinate = Annotated[Number, _quantised(4)]
+Coordinate = Annotated[Number, AfterValidator(partial(kept_to, 4))]
 #: A wavelength, in steps of 0.0001 nm.
-Nanometres = Annotated[Number, Field(ge=200, le=3000), _quantised(4)]
+Nanometres = Annotated[Number, Field(ge=200, le=3000), AfterValidator(partial(kept_to, 4))]
+
+_DAY = "(?:0[13578]|1[02])-(?:0[1-9]|[12][0-9]|3[01])|(?:0[469]|11)-(?:0[1-9]|[12][0-9]|30)|02-(?:0[1-9]|1[0-9]|2[0-8])"
+_HOUR = "(?:[01][0-9]|2[0-3]):[0-5][0-9]"
+
+#: For each rule above, a pattern of text that it surely takes and leaves as it is; of other text it takes some too.
+#: Whether the characters within can be shown is asked of the whole document's text.
+TAKEN_AS_WRITTEN: Mapping[Callable[[Any], Any], str] = {
+    _time: rf"(?!0000)[0-9]{{4}}-(?:{_DAY})T{_HOUR}:[0-5][0-9](?:\.[0-9]{{1,9}})?(?:Z|[+-]{_HOUR})",
+    _one_line: r"\S(?:.*\S)?",
+    _plain: r"\S(?:[\s\S]*\S)?",
+    _amount: _SPELLED.pattern,
+    _positive: rf"(?!0\Z)(?:{_SPELLED.pattern})",
+    _percent: r"100|(0|[1-9][0-9]?)(\.[0-9]{0,19}[1-9])?",
+    _count: "until covered|about [1-9][0-9]?|[1-9][0-9]?",
+}
+
+
+def can_be_shown(text: str) -> bool:
+    """Say whether text is composed (NFC) and holds no character, but for line ends, that text may not hold."""
+    return _HIDDEN.search(text) is None and unicodedata.is_normalized("NFC", text)

@@ -16,7 +16,7 @@ from sprayout_library.sync.apart import decoded
 from sprayout_library.sync.folding import FOLDER, commits_of, fold
 from sprayout_library.sync.gate.arrival import Arrival, arrived
 from sprayout_library.sync.gate.limits import LIMITS, Limits
-from sprayout_library.sync.gate.papers import said, seen_fault
+from sprayout_library.sync.gate.papers import passes_quickly, said, seen_fault
 from sprayout_library.sync.gate.walking import Change, OutOfPlace, Walk, shown
 
 __all__ = ["Verdict", "judged"]
@@ -131,6 +131,7 @@ class _Inspection:
         wanted = [name for _, changes in sound for change in changes for name in (change.old, change.new) if name]
         contents = bulk(self.git, wanted)
         for count, (commit, changes) in enumerate(sound):
+            self._passed_on(commit)
             for change in changes:
                 old = next(contents)[1] if change.old else None
                 new = next(contents)[1]
@@ -172,6 +173,8 @@ class _Inspection:
         return False
 
     def _document_fault(self, commit: Commit, change: Change, old: bytes | None, new: bytes) -> Fault | None:
+        if passes_quickly(commit, change.path, old, new):
+            return None
         before = decoded(old) if old is not None else None
         try:
             value = said(new, change.path, before)

@@ -4,24 +4,100 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from functools import cache
 from typing import Any
 
 import msgspec
 
-from sprayout_core.documents import from_tree, parse, record_faults, stored, tree
+from sprayout_core.compare import has_grown
+from sprayout_core.documents import (
+    FIXED,
+    HEAD,
+    KINDS,
+    from_tree,
+    is_proved_change,
+    members_of,
+    parse,
+    proved,
+    record_faults,
+    stored,
+    text_of,
+    tree,
+)
 from sprayout_core.documents.text import LARGEST
 from sprayout_core.errors import FaultsError, SprayoutError
+from sprayout_library.store import FOLD_RULES
 from sprayout_library.store.commits import Commit
 from sprayout_library.store.layout import place_of
-from sprayout_library.sync.apart import contains
+from sprayout_library.sync.apart import contains, decoded
 
-__all__ = ["said", "seen_fault"]
+__all__ = ["passes_quickly", "said", "seen_fault"]
 
 _REMARKS = ("notes", "tags", "aliases", "references")
 # Signs of text that needs the careful reader: null, a character writers escape differently, more nesting than any
 # document has.
 _UNUSUAL = (b"null", b"\x7f", b"\n" + b" " * 48)
 _LONG_NUMBER = re.compile(rb":-?[0-9]{16}")
+
+
+def passes_quickly(commit: Commit, path: str, old: bytes | None, new: bytes) -> bool:
+    """Say whether a document that a commit brings is certainly in order; of nearly all that are, this is known.
+
+    old   the state before, which is in order itself: it was let in before, or its commit is looked at in its turn
+    The careful way, which finds the words for a refusal, is `said` and `seen_fault`.
+    """
+    place = place_of(path)
+    if place is None or commit.rules != FOLD_RULES:
+        return False
+    if old is None:
+        facts = proved(new)
+        if facts is None or (facts.kind, facts.id) != place:
+            return False
+        return commit.what == "packet" or facts.seen.keys() == {commit.copy}
+    return _is_edit(commit, place, old, new)
+
+
+def _is_edit(commit: Commit, place: tuple[str, str], old: bytes, new: bytes) -> bool:
+    """Say whether one state of a document is certainly an edit of another: only what differs is looked at."""
+    kind, name = place
+    before, after = members_of(old), members_of(new)
+    if before is None or after is None:
+        return False
+    changed = {member: value for member, value in after.items() if before.get(member) != value}
+    gone = before.keys() - after.keys()
+    if b"seen" not in changed or b"questions" in before or not _kept(kind).isdisjoint(changed.keys() | gone):
+        return False
+    if not gone.isdisjoint(_needed(kind)):
+        return False
+    text = text_of(changed)
+    try:
+        seen, made = msgspec.json.decode(after[b"seen"], type=dict[str, int]), msgspec.json.decode(after[b"made"])
+        if not is_proved_change(kind, name, made, seen, text):
+            return False
+        apart = {b"edits", *changed, *gone}
+        newer, older = (
+            decoded(text_of({member: value for member, value in state.items() if member in apart}))
+            for state in (after, before)
+        )
+        if not has_grown(kind, made, older, newer):
+            return False
+    except (msgspec.DecodeError, SprayoutError):
+        return False
+    if commit.what == "packet":
+        return True
+    known = older["seen"]
+    return all(copy == commit.copy or known.get(copy) == number for copy, number in seen.items())
+
+
+@cache
+def _kept(kind: str) -> frozenset[bytes]:
+    """Members that no edit changes, and questions, about which the careful way decides."""
+    return frozenset(name.encode("ascii") for name in (*HEAD, "made", "questions", *FIXED.get(kind, ())))
+
+
+@cache
+def _needed(kind: str) -> frozenset[bytes]:
+    return frozenset(name.encode("ascii") for name in ("seen", *KINDS[kind].asked))
 
 
 def said(content: bytes, path: str, before: Mapping[str, Any] | None = None) -> dict[str, Any]:
@@ -31,13 +107,13 @@ def said(content: bytes, path: str, before: Mapping[str, Any] | None = None) -> 
     there unchanged since the state `before` were looked at when they came.
     """
     value = _in_stored_form(content)
-    looked = value
-    if before is not None:
+    looked, known = value, set()
+    if before is not None and isinstance(value, dict):
         known = {name for name in _REMARKS if name in value and value[name] == before.get(name)}
         looked = {name: held for name, held in value.items() if name not in known}
-        if known and (faults := tuple(record_faults(value))):
-            raise FaultsError(faults)
     document = from_tree(looked)
+    if known and (faults := tuple(record_faults(value))):
+        raise FaultsError(faults)
     if tree(document) != looked:
         raise SprayoutError(
             "is not in the stored form", "It holds empty members, or text that is not in its one spelling."
