@@ -7,20 +7,24 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
-from sprayout_core.documents import Reading
 from sprayout_core.errors import Fault, FaultsError
 from sprayout_core.tables import RowLeftOut, TableReading
 from sprayout_library.inbox.copying import Copied
+from sprayout_library.inbox.keeping import keep_table
 from sprayout_library.inbox.ledger import TAKEN, FileNote, Inbox, WaitingRow, row_key
 from sprayout_library.record import Intake, Writer
+from sprayout_library.record.patterns import ReadyReading
 from sprayout_library.record.placing import SpotFound, SpotNotFound, Spots
+from sprayout_library.store import Inflow
 
 __all__ = ["MOST", "Batch", "Outcome", "place_waiting"]
 
-#: Readings saved in one version; more go into several, so that memory stays bounded.
+#: Files are taken together until they have this many readings.
 MOST = 5000
-#: And measured values: a reading every nanometre is as large as a dozen of the usual ones.
-_MOST_VALUES = MOST * 40
+#: Rows looked at together, so that memory stays bounded, and their measured values: a reading every nanometre is as
+#: large as a dozen of the usual ones.
+_PART = 2000
+_PART_VALUES = _PART * 40
 _LISTED = 100
 
 
@@ -45,49 +49,55 @@ Waiting = tuple[str, FileNote, TableReading, str, int]
 
 
 class Batch:
-    """Collects readings and notes, and writes them: readings first, then what is known of the files.
+    """Collects readings and notes, and writes them: readings in one version, then what is known of the files.
 
-    Only inside a `turn` of the inbox. Where a command is stopped in between, files are not noted, are taken
-    again, and their readings are known by their ids.
+    Only inside a `turn` of the inbox. Readings of a large table go to the library's disk as they come, and show
+    there when they are saved. Where a command is stopped before, files are not noted, are taken again, and their
+    readings are known by their ids.
     """
 
     def __init__(self, writer: Writer, inbox: Inbox, spots: Spots) -> None:
         self.writer = writer
         self.inbox = inbox
         self.spots = spots
-        self._fresh: dict[str, Reading] = {}
+        self._flow = Inflow(writer.store)
+        self._ids: set[str] = set()
         self._waiting: list[Waiting] = []
         self._placed: dict[str, str] = {}
         self._notes: list[FileNote] = []
         self._names: list[str] = []
-        self._values = 0
 
     def __len__(self) -> int:
-        return len(self._fresh)
+        return len(self._ids)
 
     def take(
         self, copied: Copied, path: Path, asked: str, rows: Iterable[TableReading | RowLeftOut],
         panel: str | None = None, named: str | None = None,
     ) -> Outcome:  # fmt: skip
-        """Take the rows of a file in and return what came of them; nothing of a small file is written yet.
+        """Take the rows of a file in and return what came of them; nothing shows in the library before `save`.
 
-        Raises FaultsError where rows can be no readings as they are (a wrong scale shows so): then none is taken,
-        but for those of earlier parts of a large file.
+        Raises FaultsError where rows can be no readings as they are (a wrong scale shows so): then none is taken.
 
         asked  the mark of the options it is read with
         panel  id of the panel that all rows are of; otherwise their names find it
         named  what the file's name says they are of
         """
         source = copied.source
-        intake = Intake(self.writer, self.spots, source.digest, panel, named, self._fresh)
+        intake = Intake(self.writer, self.spots, source.digest, panel, named, self._ids)
         outcome = Outcome(path.name)
         note = FileNote(str(path), TAKEN, source.digest, asked, copied.signature, panel=named or "")
         seen: Counter[str] = Counter()
-        for some, values in _parts(rows):
-            self._take_some(intake, note, some, seen, outcome)
-            self._values += values
-            if len(self._fresh) + len(self._waiting) >= MOST or self._values >= _MOST_VALUES:
-                self._write(path.name)
+        before = len(self._flow), len(self._waiting), dict(self._placed)
+        try:
+            for some in _parts(rows):
+                self._take_some(intake, note, some, seen, outcome)
+                if len(self._waiting) >= MOST:
+                    self._note_waiting()
+            if outcome.fresh or outcome.waiting_count:
+                keep_table(self.writer.store.folder, source)
+        except BaseException:
+            self._let_go(outcome, *before)
+            raise
         self._names.append(path.name)
         self._notes.append(replace(note, fresh=len(outcome.fresh), known=len(outcome.known)))
         return outcome
@@ -121,7 +131,8 @@ class Batch:
         outcome.left_out += taken.left_out[: _LISTED - len(outcome.left_out)]
         outcome.known += taken.known
         for made in taken.fresh:
-            self._fresh[made.id] = made
+            self._flow.add(made.path, made.content)
+            self._ids.add(made.id)
             outcome.fresh.append(made.id)
             outcome.panels.add(made.panel)
 
@@ -147,10 +158,30 @@ class Batch:
 
     def save(self) -> None:
         """Write what was collected; a failure leaves the files to be taken again."""
-        self._write(", ".join(self._names[:3]) + (f" and {len(self._names) - 3} more" if self._names[3:] else ""))
+        try:
+            if self._ids:
+                self.writer.finish(self._flow, f"Readings from {_few(self._names)}")
+        finally:
+            self._flow.close()
         commit = self.writer.store.head or ""
-        self.inbox.note(files=[replace(note, commit=commit) for note in self._notes])
+        notes = [replace(note, commit=commit) for note in self._notes]
+        self.inbox.note(files=notes, waiting=self._waiting, placed=self._placed)
+        self._flow, self._ids, self._waiting, self._placed = Inflow(self.writer.store), set(), [], {}
         self._notes, self._names = [], []
+
+    def _note_waiting(self) -> None:
+        """Note the rows that wait: they are known by their keys, whatever becomes of their file."""
+        self.inbox.note(waiting=self._waiting)
+        self._waiting.clear()
+
+    def _let_go(self, outcome: Outcome, flowed: int, waited: int, placed: dict[str, str]) -> None:
+        self._flow.back_to(flowed)
+        self._ids.difference_update(outcome.fresh)
+        del self._waiting[waited:]
+        self._placed = placed
+        if not flowed:
+            self._flow.close()
+            self._flow = Inflow(self.writer.store)
 
     def note(self, file: FileNote) -> None:
         """Note, with the others, a file that gave no readings."""
@@ -160,32 +191,24 @@ class Batch:
         """Return the file of this batch that has a content, or None."""
         return next((note for note in self._notes if note.digest == digest and note.outcome == TAKEN), None)
 
-    def _write(self, name: str) -> None:
-        if self._fresh:
-            self.writer.save(self._fresh.values(), f"Readings from {name}")
-        if self._waiting or self._placed:
-            self.inbox.note(waiting=self._waiting, placed=self._placed)
-        self._values = 0
-        self._fresh.clear()
-        self._waiting.clear()
-        self._placed.clear()
+
+def _few(names: list[str]) -> str:
+    return ", ".join(names[:3]) + (f" and {len(names) - 3} more" if names[3:] else "")
 
 
-def _parts(
-    rows: Iterable[TableReading | RowLeftOut],
-) -> Iterator[tuple[list[TableReading | RowLeftOut], int]]:
-    """Yield rows in parts that fit into memory, each with the number of its values."""
+def _parts(rows: Iterable[TableReading | RowLeftOut]) -> Iterator[list[TableReading | RowLeftOut]]:
+    """Yield rows in parts that fit into memory."""
     part: list[TableReading | RowLeftOut] = []
     values = 0
     for row in rows:
         part.append(row)
         if isinstance(row, TableReading):
             values += len(row.values)
-        if len(part) >= MOST or values >= _MOST_VALUES:
-            yield part, values
+        if len(part) >= _PART or values >= _PART_VALUES:
+            yield part
             part, values = [], 0
     if part:
-        yield part, values
+        yield part
 
 
 def _key(row: TableReading, seen: Counter[str]) -> tuple[str, int]:
@@ -221,16 +244,18 @@ def place_waiting(writer: Writer, inbox: Inbox, spots: Spots, told: Mapping[str,
 
 def _place_some(writer: Writer, inbox: Inbox, spots: Spots, found: list[tuple[WaitingRow, SpotFound]]) -> None:
     intakes: dict[str, Intake] = {}
-    readings: dict[str, Reading] = {}
+    readings: dict[str, ReadyReading] = {}
     placed: dict[str, str] = {}
     for row, spot in found:
         intake = intakes.setdefault(row.digest, Intake(writer, spots, row.digest))
-        reading = intake.reading((inbox.data(row),), spot, row.number)
+        reading = intake.ready(inbox.data(row), spot, row.number)
         readings.setdefault(reading.id, reading)
         placed[row.key] = reading.id
     known = next(iter(intakes.values())).known(readings)
-    fresh = [reading for identity, reading in readings.items() if identity not in known]
-    if fresh:
-        names = sorted({Path(row.file).name for row, _ in found})
-        writer.save(fresh, f"Readings that waited, from {', '.join(names[:3])}{' and more' if names[3:] else ''}")
+    if fresh := [reading for identity, reading in readings.items() if identity not in known]:
+        names = _few(sorted({Path(row.file).name for row, _ in found}))
+        with writer.store.inflow() as flowing:
+            for one in fresh:
+                flowing.add(one.path, one.content)
+            writer.finish(flowing, f"Readings that waited, from {names}")
     inbox.note(placed=placed)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -11,7 +11,7 @@ from sprayout_core.documents import Reading, made
 from sprayout_core.errors import Fault, SprayoutError
 from sprayout_core.tables import TYPED, RowLeftOut, TableReading
 from sprayout_library.record.names import Names
-from sprayout_library.record.patterns import Patterns, quantised, reflectances
+from sprayout_library.record.patterns import Patterns, ReadyReading, quantised, ready, reflectances
 from sprayout_library.record.placing import SpotFound, SpotNotFound, Spots, spot_of
 from sprayout_library.record.writer import Writer, now_text, tool_name
 from sprayout_library.store import Store, path_of
@@ -39,7 +39,7 @@ class TakenIn:
     broken  what is wrong with rows that can be no reading as they are
     """
 
-    fresh: list[Reading] = field(default_factory=list)
+    fresh: list[ReadyReading] = field(default_factory=list)
     known: list[str] = field(default_factory=list)
     unplaced: list[Unplaced] = field(default_factory=list)
     left_out: list[tuple[int, str]] = field(default_factory=list)
@@ -131,7 +131,7 @@ class Intake:
     source_digest  SHA-256 of the source, written into where each reading came from; empty for typed ones
     panel          id of the panel that all rows are of; otherwise each row's name finds it
     named          what the source's own name says they are of, `KF-2` or `KF-2/3`
-    taken_before   ids of readings that are about to be saved with these
+    taken_before   ids of readings that are about to be saved with these; may grow meanwhile
     """
 
     def __init__(
@@ -141,7 +141,7 @@ class Intake:
         source_digest: str,
         panel: str | None = None,
         named: str | None = None,
-        taken_before: Iterable[str] = (),
+        taken_before: Set[str] = frozenset(),
     ) -> None:
         self.store: Store = writer.store
         self.spots = names if isinstance(names, Spots) else Spots(writer.store)
@@ -156,18 +156,18 @@ class Intake:
         self._counts: dict[str, int] = {}
         self._patterns = Patterns()
         self._listed: set[str] | None = None
-        self._pending = set(taken_before)
+        self._pending = taken_before
 
     def take(self, rows: Iterable[TableReading | RowLeftOut]) -> TakenIn:
         """Return what came of these rows; a row whose panel is not known stands among the unplaced."""
         taken = TakenIn()
-        readings: list[Reading] = []
+        readings: list[ReadyReading] = []
         for row in rows:
             if isinstance(row, RowLeftOut):
                 taken.left_out.append((row.line, row.reason))
                 continue
             try:
-                reading = self.reading((row,), self.spot(row.label))
+                reading = self.ready(row, self.spot(row.label))
             except SpotNotFound as error:
                 taken.unplaced.append(Unplaced(row, str(error.fault)))
             except SprayoutError as error:
@@ -198,20 +198,23 @@ class Intake:
         number  which of identical ones it is; counted where it is not given
         more    further facts: measured_at, instrument
         """
-        row = rows[0]
-        if len(rows) == 1 and not more and (quick := self._patterns.like(row, spot, _place(row))):
+        facts = reading_facts_of(rows, spot) | dict(more or {})
+        place = _place(rows[0])
+        reading = self._made(facts, place)
+        if len(rows) == 1 and not more:
+            self._patterns.keep(rows[0], reading)
+        count = number or self._counts.get(reading.id, 0) + 1
+        self._counts[reading.id] = count
+        return reading if count == 1 else self._made({**facts, "repeat": count}, place)
+
+    def ready(self, row: TableReading, spot: SpotFound, number: int | None = None) -> ReadyReading:
+        """Return the reading that a row is in its stored form; see `reading`."""
+        if quick := self._patterns.like(row, spot, _place(row)):
             count = number or self._counts.get(quick.id, 0) + 1
             if count == 1:
                 self._counts[quick.id] = 1
                 return quick
-        facts = reading_facts_of(rows, spot) | dict(more or {})
-        place = _place(row)
-        reading = self._made(facts, place)
-        if len(rows) == 1 and not more:
-            self._patterns.keep(row, reading)
-        count = number or self._counts.get(reading.id, 0) + 1
-        self._counts[reading.id] = count
-        return reading if count == 1 else self._made({**facts, "repeat": count}, place)
+        return ready(self.reading((row,), spot, number))
 
     def _made(self, facts: dict[str, Any], place: str) -> Reading:
         origin = {**self._origin, "source_place": place} if place else self._origin
@@ -222,7 +225,7 @@ class Intake:
     def known(self, identities: Iterable[str]) -> set[str]:
         """Return which of these readings the library has, or is about to have."""
         asked = list(identities)
-        known = self._pending.intersection(asked)
+        known = {identity for identity in asked if identity in self._pending}
         if self._listed is None and len(asked) > _MANY:
             self._listed = {identity for identity, _ in self.store.blobs("reading")}
         if self._listed is not None:

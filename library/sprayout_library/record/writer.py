@@ -7,11 +7,14 @@ import secrets
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from sprayout_core.compare import Change, edit
 from sprayout_core.documents import Document, made, uuid7
 from sprayout_library.store import Store
+
+if TYPE_CHECKING:
+    from sprayout_library.store.inflow import Inflow
 
 __all__ = ["Writer", "now_text", "tool_name"]
 
@@ -59,6 +62,12 @@ class Writer:
     def edited(self, document: Document, changes: Sequence[Change]) -> Document:
         """Return a document after changes made here and now, not saved yet."""
         return edit(document, self.store.copy_id, changes, now_text(self.clock()))
+
+    def finish(self, flowing: Inflow, message: str) -> str:
+        """Save what was given to an inflow in one version of the library; see `Inflow.finish`."""
+        from sprayout_library.store import Author, Written
+
+        return flowing.finish(Written("edit", message, Author(self.by, self.clock()))).commit
 
     def save(self, documents: Iterable[Document], message: str) -> str:
         """Save documents in one version of the library; see `Store.save`."""

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
         UnsafeError,
     )
     from sprayout_library.store.git import Git
+    from sprayout_library.store.inflow import Inflow
     from sprayout_library.store.layout import path_of, place_of
     from sprayout_library.store.store import Store
     from sprayout_library.store.versions import Version
@@ -37,6 +38,7 @@ __all__ = [
     "Git",
     "GitError",
     "GitTimeoutError",
+    "Inflow",
     "NotALibraryError",
     "Person",
     "ReadOnlyError",
@@ -72,6 +74,7 @@ _HELD_BY = {
         "UnsafeError",
     ),
     "git": ("Git",),
+    "inflow": ("Inflow",),
     "layout": ("path_of", "place_of"),
     "store": ("Store",),
     "versions": ("Version",),

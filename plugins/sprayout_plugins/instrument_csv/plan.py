@@ -19,6 +19,7 @@ class Slot:
     names        names of the coordinates (n,); empty for a spectrum
     divisor      what a value is divided by to be a reflectance factor
     label        cell of the sample's name; -1 where the line number names it
+    span         the cells as one slice where they stand side by side in ascending order
     """
 
     columns: tuple[int, ...]
@@ -28,11 +29,12 @@ class Slot:
     divisor: float
     label: int
 
-    @property
-    def span(self) -> slice | None:
-        """The cells as one slice where they stand side by side in ascending order."""
+    span: slice | None = field(init=False, compare=False, repr=False)
+
+    def __post_init__(self) -> None:
         first, last = self.columns[0], self.columns[-1]
-        return slice(first, last + 1) if self.columns == tuple(range(first, last + 1)) else None
+        whole = self.columns == tuple(range(first, last + 1))
+        object.__setattr__(self, "span", slice(first, last + 1) if whole else None)
 
 
 @dataclass(frozen=True, slots=True)

@@ -170,15 +170,15 @@ def test_a_file_replaced_while_it_is_read_is_taken_when_it_rests(shop, monkeypat
 def test_a_full_disk_loses_nothing(shop, monkeypatch):
     shop.put("a.csv", shop.table(("KF-1", 10)))
     watch = shop.watch()
-    real = type(watch._store).save
+    real = type(watch._store).write_ready
 
     def full(*_, **__):
         raise FullDiskError("the disk is full", "Make room.")
 
-    monkeypatch.setattr(type(watch._store), "save", full)
+    monkeypatch.setattr(type(watch._store), "write_ready", full)
     told = shop.run(watch, 60)
     assert len(told) == 1 and told[0].passing and "disk is full" in told[0].reason
-    monkeypatch.setattr(type(watch._store), "save", real)
+    monkeypatch.setattr(type(watch._store), "write_ready", real)
     assert shop.sorts(shop.run(watch, 60)) == [("taken", "a.csv", 1, 0, 0)]
 
 
@@ -289,16 +289,52 @@ def test_a_row_that_can_be_no_reading_refuses_its_file_and_is_tried_under_other_
     assert shop.sorts(told) == [("taken", "a.csv", 2, 0, 0)]
 
 
-def test_a_large_table_is_saved_in_several_versions(shop, monkeypatch):
+@pytest.fixture
+def small_parts(monkeypatch):
+    """A table of thirty rows is a large one."""
     from sprayout_library.inbox import batch
+    from sprayout_library.store import inflow
 
     monkeypatch.setattr(batch, "MOST", 7)
-    monkeypatch.setattr(batch, "_MOST_VALUES", 50)
+    monkeypatch.setattr(batch, "_PART", 5)
+    monkeypatch.setattr(inflow, "_TOGETHER", 5)
+
+
+REPLICATES = {"repeats": "replicates"}
+
+
+def test_a_large_table_is_saved_in_one_version(shop, small_parts):
     rows = [("KF-1" if number % 3 else "nobody", 10 + number) for number in range(30)]
     shop.put("a.csv", shop.table(*rows))
-    assert shop.sorts(shop.run(shop.watch({**shop.options, "repeats": "replicates"}))) == [
-        ("taken", "a.csv", 20, 0, 10)
-    ]
+    before = len(shop.store().git.text("rev-list", shop.store().head).split())
+    told = shop.run(shop.watch({**shop.options, **REPLICATES}))
+    assert shop.sorts(told) == [("taken", "a.csv", 20, 0, 10)]
     assert len(shop.readings()) == 20 and len(shop.inbox().rows) == 10
     store = shop.store()
-    assert len(store.git.text("rev-list", store.head).split()) > 5
+    assert len(store.git.text("rev-list", store.head).split()) == before + 1
+    assert not list(store.folder.glob("incoming/*"))
+    shop.put("b.csv", shop.table(*rows, ("KF-1", 90)))
+    assert shop.sorts(shop.run(shop.watch({**shop.options, **REPLICATES}))) == [("taken", "b.csv", 1, 20, 10)]
+    assert len(shop.readings()) == 21 and len(shop.inbox().rows) == 10
+
+
+def test_of_a_large_table_with_a_broken_row_nothing_is_taken(shop, small_parts, monkeypatch):
+    """A plugin that finds out too late; the files beside it are taken."""
+    from sprayout_core.errors import Fault, FaultsError
+    from sprayout_library.inbox import taking
+
+    real = taking.Readers.rows
+
+    def late(self, source, plugin, options):
+        yield from real(self, source, plugin, options)
+        if source.name == "b.csv":
+            raise FaultsError([Fault("line 40", "cut in the middle")])
+
+    monkeypatch.setattr(taking.Readers, "rows", late)
+    for name, start in (("a.csv", 10), ("b.csv", 40), ("c.csv", 70)):
+        shop.put(name, shop.table(*[("KF-1", start + number / 2) for number in range(20)]))
+    told = shop.run(shop.watch({**shop.options, **REPLICATES}))
+    assert sorted(shop.sorts(told)) == [
+        ("refused", "b.csv"), ("taken", "a.csv", 20, 0, 0), ("taken", "c.csv", 20, 0, 0),
+    ]  # fmt: skip
+    assert len(shop.readings()) == 40
