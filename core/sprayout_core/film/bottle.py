@@ -49,7 +49,8 @@ def new_bottle(
     new   panels of the new lot, neat or in one mix, under that name
     old   panels of the old lot sprayed beside them, if any: the same hand cancels then
 
-    The strength is the factor on the dye's absorption that fits a panel best; one coat's scatter is the limit.
+    The strength is the factor on the dye's absorption that fits a panel best, at the film that its shop lays; the
+    scatter of coats is the limit, and without panels of the old lot beside them what is not known of that film.
     """
     if not new:
         raise SprayoutError("no panel of the new bottle", "Spray one to three, two coats each.", place=f"dye {dye}")
@@ -61,7 +62,9 @@ def new_bottle(
     if beside:
         known, known_width = _mean([each[0] for each in beside], old, learned)
     else:
-        known, known_width = 1.0, learned.strength_uncertainty(row)
+        films = [learned.of_film(step.shop) for step in new]
+        hand = max(film.uncertainty / film.value for film in films)
+        known, known_width = 1.0, float(np.hypot(learned.strength_uncertainty(row), hand))
     value = factor / known
     strength = Estimate(value, value * float(np.hypot(width / factor, known_width / known)))
     shift = np.mean([each[1] for each in fresh], axis=0)
@@ -101,7 +104,7 @@ def on_shelf(parts: Mapping[str, float], strengths: Mapping[str, Estimate]) -> d
 
 def _strength(learned: Learned, row: int, step: PanelStep, eye: Eye) -> tuple[float, Array, Array]:
     """Return the factor that fits a panel, the shift of L*, a*, b* it leaves, and the panel's colour."""
-    shares = learned.shares([step.shares])[0] * step.coats
+    shares = learned.shares([step.shares])[0] * step.coats * learned.of_film(step.shop).value
     if shares[row] <= 0:
         raise SprayoutError(f"this panel holds no {learned.dyes[row]}", place=step.place)
     rest = shares.copy()

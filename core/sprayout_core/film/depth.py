@@ -28,6 +28,7 @@ class DepthAndCoverage:
     coverage        contrast ratio Y over black / Y over white (ISO 6504-1)     (ratios, coats)
     lightness       L* over the white                                           (ratios, coats)
     chroma          C* over the white                                           (ratios, coats)
+    colour          L*, a*, b* over the white                                   (ratios, coats, 3)
     coats_to_hide   coats until the contrast ratio is 0.98, None where the coats asked for do not reach it
     """
 
@@ -36,6 +37,7 @@ class DepthAndCoverage:
     coverage: Array
     lightness: Array
     chroma: Array
+    colour: Array
     coats_to_hide: tuple[float | None, ...]
 
 
@@ -84,5 +86,6 @@ def depth_against_coverage(
         coverage,
         colour[..., 0],
         np.hypot(colour[..., 1], colour[..., 2]),
+        colour,
         tuple(coats_to_hide(row, ratio) for row, ratio in zip(counts, coverage, strict=True)),
     )
