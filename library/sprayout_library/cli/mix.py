@@ -118,6 +118,7 @@ def _write_anew(desk: Desk, store: Store, writer: Writer, identity: str, parsed:
     say(f"{held.name} = {written_ratio(document, names.label)}")
     for told in tell(held, document, names.label):
         say(f"  {told.layer.value}: {told.text}")
+    soft(f'A panel shows the mix it was sprayed from. Was it sprayed as it stands now: sprayout show "{held.name}"')
 
 
 def _check_cycle(document: Document, store: Store) -> None:

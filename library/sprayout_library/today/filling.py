@@ -52,7 +52,7 @@ def _refuse_short(pouring: Pouring, leftovers: Sequence[Line], shelf: Shelf) -> 
     for line in leftovers:
         batch, poured = shelf.batches[line.key], next(one for one in pouring.lines if one.key == line.key)
         held, unit = shelf.left(line.key), shelf.unit(line.key)
-        wanted = poured.amount
+        wanted = poured.exact
         if poured.unit != unit:
             mine, other = (line.g, line.ml) if unit == "g" else (line.ml, line.g)
             wanted = Fraction(0) if not mine or not other else wanted * mine / other
