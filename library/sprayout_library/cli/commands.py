@@ -82,7 +82,7 @@ COMMANDS: dict[str, Entry] = {
     "stock": Entry("stock", "Look", "the stock wall: each dye neat over your grounds, what is missing"),
     "doubles": Entry("doubles", "admin", "one mix under two titles, one source taken in twice"),
     "list": Entry("list_", "Look", "what the library holds"),
-    "history": Entry("history", "Look", "the versions of one thing, and who changed what"),
+    "history": Entry("history", "Look", "versions of one thing, or what changed in the library, by whom"),
     "take-back": Entry("take_back", "admin", "bring a replaced version back as a new one"),
     "compare": Entry("compare", "Look", "two versions or two things, cup first, colour last"),
     "judge": Entry("judge", "Look", "by eye: order pieces, pair the closest, hold one against another"),

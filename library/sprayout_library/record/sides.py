@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from sprayout_core.documents import (
     Document,
@@ -19,10 +19,10 @@ from sprayout_core.errors import SprayoutError
 from sprayout_library.record.between import Between, compare_panels, views_of
 from sprayout_library.record.evidence import Evidence, evidence_for
 from sprayout_library.record.names import Names
-from sprayout_library.record.versions import at_moment, told_versions, version_named
+from sprayout_library.record.versions import ToldVersion, at_moment, told_versions, version_named
 from sprayout_library.store import Store
 
-__all__ = ["Side", "colour_between", "sides_of"]
+__all__ = ["Side", "colour_between", "sides_of", "with_panels"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +38,10 @@ def sides_of(store: Store, names: Names, one: str, other: str | None) -> tuple[S
 
     Raises SprayoutError where there is nothing to compare with.
     """
+    if days := [text for text in (one, other or "") if text.startswith("@")]:
+        raise SprayoutError(
+            f"{days[0]} names no thing", f"For the whole library: sprayout history --since {days[0][1:] or 'DAY'}"
+        )
     if other is None:
         name, word = (one, None) if names.matching(one) else at_moment(one)
         entry = names.find(name)
@@ -135,6 +139,14 @@ def _proving(store: Store, evidence: Evidence, document: Document) -> list[Panel
         except OpenQuestion:
             continue
     return found
+
+
+def with_panels(store: Store, versions: Sequence[ToldVersion]) -> list[ToldVersion]:
+    """Return the versions of a formula or recipe with the panels that were sprayed of exactly each."""
+    evidence = evidence_for(store, "panel")
+    return [
+        replace(one, panels=tuple(panel.id for panel in _proving(store, evidence, one.document))) for one in versions
+    ]
 
 
 def _pins(formula: Formula, panel: Panel, store: Store) -> bool:

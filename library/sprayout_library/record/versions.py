@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Any
 
 from sprayout_core.compare import Line, Naming, questions_of, tell
 from sprayout_core.documents import Document
 from sprayout_core.errors import SprayoutError
-from sprayout_library.record.shops import copies_named
+from sprayout_library.record.shops import copies_called, copies_named
 from sprayout_library.record.writer import now_text
 from sprayout_library.store import Store, Version, read_commit
 
@@ -24,6 +24,7 @@ class ToldVersion:
     """One version: its number (1 is the first), when, by whom, what it changed, the document as it stood.
 
     copy   the copy of the library it was made in; "" where versions were brought together
+    shop   whose copy that is; panels: those sprayed of exactly this version, by `with_panels`
     """
 
     number: int
@@ -34,6 +35,8 @@ class ToldVersion:
     document: Document
     commit: str
     copy: str = ""
+    shop: str = ""
+    panels: tuple[str, ...] = ()
 
     def data(self) -> dict[str, Any]:
         """Return the version as plain members for JSON."""
@@ -41,6 +44,8 @@ class ToldVersion:
             "version": self.number,
             "at": self.at,
             "by": self.by,
+            "shop": self.shop,
+            "sprayed_as": list(self.panels),
             "message": self.message,
             "changes": [{"layer": line.layer.value, "text": line.text} for line in self.lines],
         }
@@ -53,7 +58,9 @@ def told_versions(store: Store, identity: str, name: Naming) -> list[ToldVersion
     was really made from; joining them is told as such, with what is asked since.
     """
     found = list(reversed(store.history(identity)))
-    return [_told(store, identity, version, number, name) for number, version in enumerate(found, 1)]
+    called = copies_called(store) if found else {}
+    told = [_told(store, identity, version, number, name) for number, version in enumerate(found, 1)]
+    return [replace(one, shop=called.get(one.copy, f"copy {one.copy}")) if one.copy else one for one in told]
 
 
 def _told(store: Store, identity: str, version: Version, number: int, name: Naming) -> ToldVersion:
