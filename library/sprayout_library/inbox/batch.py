@@ -94,7 +94,7 @@ class Batch:
                 if len(self._waiting) >= MOST:
                     self._note_waiting()
             if outcome.fresh or outcome.waiting_count:
-                keep_table(self.writer.store.folder, source)
+                keep_table(self.writer.store.folder, source, self.inbox.files.get(str(path)))
         except BaseException:
             self._let_go(outcome, *before)
             raise

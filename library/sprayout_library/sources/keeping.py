@@ -18,6 +18,7 @@ __all__ = ["LARGEST_SOURCE", "SourceError", "Sources", "digest_of", "digests_nam
 #: Bytes of one source.
 LARGEST_SOURCE = 50_000_000
 
+_START = ".start"
 _DIGEST = re.compile(r"sha256:([0-9a-f]{64})", re.ASCII)
 
 
@@ -57,8 +58,26 @@ class Sources:
         return self.folder / hit[1][:2] / hit[1]
 
     def has(self, digest: str) -> bool:
-        """Return whether a source is kept here."""
-        return self.path(digest).is_file()
+        """Return whether a source is kept here, by itself or as the start of a later one."""
+        path = self.path(digest)
+        return path.is_file() or path.with_suffix(_START).is_file()
+
+    def grown(self, earlier: str, size: int, later: str) -> None:
+        """Keep a source no longer by itself but as the first `size` bytes of a later one, where that is so.
+
+        An instrument that adds a line to its file after every measurement would fill the disk otherwise.
+        Both have to be kept; where one is not, nothing is done.
+        """
+        from sprayout_library.machine import write_whole
+
+        path, longer = self.path(earlier), self.path(later)
+        if earlier == later or not path.is_file() or not longer.is_file():
+            return
+        with longer.open("rb") as file:
+            if digest_of(file.read(size)) != earlier:
+                return
+        write_whole(path.with_suffix(_START), f"{later} {size}\n".encode("ascii"))
+        path.unlink()
 
     def keep(self, content: bytes, digest: str = "") -> str:
         """Keep a content under its digest and return that; known ones are left as they are.
@@ -84,10 +103,10 @@ class Sources:
 
     def content(self, digest: str) -> bytes | None:
         """Return a source's content, or None where it is not kept here. Raises SourceError where it was damaged."""
-        path = self.path(digest)
+        path, size = self._stands(digest)
         try:
             with path.open("rb") as file:
-                found = file.read(LARGEST_SOURCE + 1)
+                found = file.read(min(size, LARGEST_SOURCE + 1))
         except FileNotFoundError:
             return None
         except OSError as error:
@@ -95,3 +114,18 @@ class Sources:
         if digest_of(found) != digest:
             raise SourceError("is damaged", "Take it away and ask for it again.", place=str(path))
         return found
+
+    def _stands(self, digest: str) -> tuple[Path, int]:
+        """Return where a source's bytes stand, in a later one it is the start of where it was grown, and how many."""
+        size, seen = LARGEST_SOURCE + 1, {digest}
+        while not (path := self.path(digest)).is_file():
+            try:
+                told = path.with_suffix(_START).read_text(encoding="ascii").split()
+                digest, shorter = told[0], int(told[1])
+            except (OSError, ValueError, IndexError):
+                break
+            if digest in seen:
+                break
+            seen.add(digest)
+            size = min(size, shorter)
+        return path, size

@@ -338,3 +338,40 @@ def test_of_a_large_table_with_a_broken_row_nothing_is_taken(shop, small_parts, 
         ("refused", "b.csv"), ("taken", "a.csv", 20, 0, 0), ("taken", "c.csv", 20, 0, 0),
     ]  # fmt: skip
     assert len(shop.readings()) == 40
+
+
+def test_the_tables_are_kept_by_their_digest_one_copy_of_a_file_that_grew(shop):
+    from sprayout_library.sources import Sources
+
+    watch, rows = shop.watch({**shop.options, **REPLICATES}), []
+    for number in range(4):
+        rows.append(("KF-1", 10 + number))
+        shop.put("a.csv", shop.table(*rows))
+        shop.run(watch, 3)
+    store = shop.store()
+    sources = Sources(store.folder)
+    named = {one.provenance.source_place: one.provenance.source for one in store.documents("reading")}
+    assert len(set(named.values())) == 4
+    for place, digest in named.items():
+        lines = sources.content(digest).decode().splitlines()
+        assert len(lines) == int(place.removeprefix("line "))  # the row is the last one of the table it came in
+    whole = [path for path in sources.folder.rglob("*") if path.is_file() and not path.suffix]
+    assert len(whole) == 1 and whole[0].read_bytes() == (shop.folder / "a.csv").read_bytes()
+
+
+def test_no_room_for_the_table_takes_nothing_and_is_tried_again(shop, monkeypatch):
+    from sprayout_library.sources import SourceError, Sources
+
+    real = Sources.keep
+
+    def full(*_, **__):
+        raise SourceError("cannot be kept: No space left on device", "Check the room on the disk.")
+
+    monkeypatch.setattr(Sources, "keep", full)
+    shop.put("a.csv", shop.table(("KF-1", 10)))
+    watch = shop.watch()
+    (told,) = shop.run(watch, 60)
+    assert told.passing and "cannot be kept" in told.reason
+    assert shop.readings() == []
+    monkeypatch.setattr(Sources, "keep", real)
+    assert shop.sorts(shop.run(watch, 60)) == [("taken", "a.csv", 1, 0, 0)]
