@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from sprayout_library.cli.desk import Desk
+from sprayout_library.cli.desk import Desk, NoLibrary
 from sprayout_library.cli.told import date_of, heading, json_out, on_terminal, rows, say, soft
 
 if TYPE_CHECKING:
@@ -26,12 +28,13 @@ def command(desk: Desk, /, file: Path, way: str | None, form: str | None) -> Non
     """Open the packet FILE: what is new, newer, older, two answers; then take it in.
 
     Taking it twice is nothing; what is older than yours is nothing. At a terminal you are asked first.
+    Without a library of your own you may look.
     """
     from sprayout_library.packet import look, packet_content, packet_from, shown, take
 
     content = packet_content(file)
     packet = packet_from(content, shown(file.name))
-    with desk.store() as store:
+    with _held(desk) as (store, own):
         names = desk.names(store)
         signed = _signed(store, file, content)
 
@@ -44,6 +47,12 @@ def command(desk: Desk, /, file: Path, way: str | None, form: str | None) -> Non
             json_out(_data(looked) | {"signed": signed})
         else:
             _tell(looked, signed)
+        if not own and way == "take":
+            raise NoLibrary("no library is in use yet", "Make one: sprayout create FOLDER --shop NAME.")
+        if not own:
+            if form != "json":
+                soft("No library is in use yet. To take it: sprayout create FOLDER --shop NAME, then this once more")
+            return
         if way == "look" or (form == "json" and way is None) or not looked.changing:
             _done(looked, form)
             return
@@ -54,6 +63,27 @@ def command(desk: Desk, /, file: Path, way: str | None, form: str | None) -> Non
         desk.renamed()
         if form != "json" and written is not None:
             _after(store, desk.names(store), looked)
+
+
+@contextmanager
+def _held(desk: Desk) -> Iterator[tuple[Store, bool]]:
+    """Open the library in use; where there is none, an empty one for looking, gone afterwards; and say which it is."""
+    import tempfile
+    from datetime import UTC, datetime
+
+    from sprayout_library.store import Store
+    from sprayout_library.store.making import begin
+
+    try:
+        desk.folder()
+    except NoLibrary:
+        with tempfile.TemporaryDirectory(prefix="sprayout-") as folder:
+            begin(Path(folder) / "empty", "0" * 16, datetime.now(UTC))
+            with Store.open(Path(folder) / "empty") as store:
+                yield store, False
+        return
+    with desk.store() as store:
+        yield store, True
 
 
 def _signed(store: Store, file: Path, content: bytes) -> str:
