@@ -22,7 +22,12 @@ def decoded(content: bytes) -> dict[str, Any]:
 
 
 def unequal(x: Mapping[str, Any], y: Mapping[str, Any]) -> set[str]:
-    """Return the top-level members in which two states differ: in value, in their edits or in their answers."""
+    """Return the top-level members in which two states differ: in value, in their edits or in their answers.
+
+    Of one id made on both sides that is all of them: an edit not named in the record is the making, and they differ.
+    """
+    if x.get("made") != y.get("made"):
+        return {name for name in {**x, **y} if name not in _RECORD} | _atoms(x) | _atoms(y)
     names = {name for name in {**x, **y} if name not in _RECORD and x.get(name) != y.get(name)}
     for record in _RECORD:
         ours, theirs = x.get(record, {}), y.get(record, {})
@@ -30,6 +35,11 @@ def unequal(x: Mapping[str, Any], y: Mapping[str, Any]) -> set[str]:
             apart = (atom for atom in {**ours, **theirs} if ours.get(atom) != theirs.get(atom))
             names.update(atom.partition("/")[0] for atom in apart)
     return names
+
+
+def _atoms(tree: Mapping[str, Any]) -> set[str]:
+    """Return the top-level members that the record of a state names."""
+    return {atom.partition("/")[0] for record in _RECORD for atom in tree.get(record, {})}
 
 
 def joined_quickly(x: Mapping[str, Any], y: Mapping[str, Any]) -> dict[str, Any]:

@@ -5,7 +5,7 @@ from datetime import date
 
 
 def test_versions_tell_shop_and_panel_and_the_library_tells_who_did_what(apart):
-    reed, heath = apart
+    reed, _ = apart
     told = reed.said("history", "Sedge")
     assert "ada, Heath shop" in told
     assert "sprayed as SR-1" in told
