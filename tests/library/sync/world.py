@@ -53,8 +53,8 @@ class World:
 
     def _named(self, seed):
         names = copy_ids(seed)
-        for where in ("store.store", "sync.copied"):
-            self.patch.setattr(f"sprayout_library.{where}.new_copy_id", lambda _: next(names))
+        for where in ("sprayout_core.documents", "sprayout_library.sync.copied"):
+            self.patch.setattr(f"{where}.new_copy_id", lambda _: next(names))
 
     def begin(self):
         for path in self.folder.iterdir():
