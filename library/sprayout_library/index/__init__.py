@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from sprayout_library.index.bounded import brute_force, nearest
     from sprayout_library.index.finding import Found, Near, Question, Shown, Uses, find
-    from sprayout_library.index.opened import Index, Known, asking
+    from sprayout_library.index.opened import Index, Known, Sprayed, asking
     from sprayout_library.index.stock import Place, baseline_grounds, stock_wall
     from sprayout_library.index.targets import Target, read_target
     from sprayout_library.index.twice import Double, doubles
@@ -22,6 +22,7 @@ __all__ = [
     "Place",
     "Question",
     "Shown",
+    "Sprayed",
     "Target",
     "Uses",
     "asking",
@@ -38,7 +39,7 @@ _HELD_BY = {
     "twice": ("Double", "doubles"),
     "finding": ("Found", "Near", "Question", "Shown", "Uses", "find"),
     "bounded": ("brute_force", "nearest"),
-    "opened": ("Index", "Known", "asking"),
+    "opened": ("Index", "Known", "Sprayed", "asking"),
     "stock": ("Place", "baseline_grounds", "stock_wall"),
     "targets": ("Target", "read_target"),
 }

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -22,12 +22,15 @@ from sprayout_library.index.gather import (
     seen_row,
 )
 from sprayout_library.index.rows import Row, RowsFile, key, open_rows, text_of
-from sprayout_library.index.seal import Layer
+from sprayout_library.index.seal import Broken, Layer
 from sprayout_library.index.slim import Panel, Reading
 from sprayout_library.store import Store, path_of
 from sprayout_library.store.reader import bulk
 
-__all__ = ["Workset", "changed_layer"]
+__all__ = ["FEW", "Workset", "changed_layer"]
+
+FEW = 1000
+"""Up to so many documents are always brought forward; beyond, a quarter of the library."""
 
 Places = Mapping[tuple[str, str], tuple[str, str]]
 """Blob ids before and after, "" where none stands, by kind and id."""
@@ -43,9 +46,10 @@ class Workset:
     """What the layers below know, and the documents as they stand at the new head."""
 
     def __init__(
-        self, store: Store, head: str, folder: Path, layers: Iterable[Layer], views: Iterable[tuple[str, int]]
+        self, store: Store, head: str, folder: Path, layers: Sequence[Layer], views: Iterable[tuple[str, int]]
     ) -> None:
         self.store, self.head = store, head
+        self.most = max(FEW, layers[0].count // 4)
         self.views = [View(light, observer) for light, observer in views]
         self._below = [open_rows(folder / layer.rows.file) for layer in layers]
         self._contents: dict[str, tuple[str, bytes] | None] = {}
@@ -115,7 +119,9 @@ class _Changed:
         """Write rows and colours."""
         before = self._read_changed()
         self._affected(before)
-        self.work.load((kind, name) for name, kind in self.kinds.items())
+        if len(self.kinds) > self.work.most:  # the title of a dye that is in everything
+            raise Broken("more follows from what changed than is worth a layer")
+        self._load()
         rows = [row for name, kind in self.kinds.items() if (row := self._row(name, kind)) is not None]
         self.rows.documents(rows)
         for table, found in self.relations.tables.items():
@@ -125,6 +131,23 @@ class _Changed:
         self.rows.finish()
         self.colours.write(colours)
         return max(len(self.kinds), len(self.places))
+
+    def _load(self) -> None:
+        """Read together what the rows take: the documents, the panels that prove them, the readings of panels."""
+        wanted = [(kind, name) for name, kind in self.kinds.items()]
+        for name, kind in self.kinds.items():
+            if kind in ("formula", "recipe"):
+                wanted += (("panel", panel) for panel in self._proving(name))
+            elif kind == "panel":
+                wanted += (("reading", reading) for reading in self._readings(name))
+        self.work.load(wanted)
+
+    def _proving(self, thing: str) -> set[str]:
+        return self.work.related("SELECT panel FROM proves WHERE thing = ?", thing) | self.proving.get(thing, set())
+
+    def _readings(self, panel: str) -> set[str]:
+        query = "SELECT id FROM sees WHERE panel = ? AND kind = 'reading'"
+        return self.work.related(query, panel) | self.seen.get(panel, set())
 
     def _read_changed(self) -> dict[str, bytes]:
         """Read what changed, as it stands and as it stood."""
@@ -200,17 +223,12 @@ class _Changed:
         return held[1] if held else self.work.component(identity)
 
     def _panels(self, thing: str) -> list[Panel]:
-        names = self.work.related("SELECT panel FROM proves WHERE thing = ?", thing) | self.proving.get(thing, set())
-        self.work.load(("panel", name) for name in names)
-        return [decoded("panel", held[1]) for name in sorted(names) if (held := self.work.get(name))]
+        names = sorted(self._proving(thing))
+        return [decoded("panel", held[1]) for name in names if (held := self.work.get(name))]
 
     def _measured(self, row: Row) -> None:
-        query = "SELECT id FROM sees WHERE panel = ? AND kind = 'reading'"
-        names = self.work.related(query, row.id) | self.seen.get(row.id, set())
-        self.work.load(("reading", name) for name in names)
-        readings: list[Reading] = [
-            decoded("reading", held[1]) for name in sorted(names) if (held := self.work.get(name))
-        ]
+        names = sorted(self._readings(row.id))
+        readings: list[Reading] = [decoded("reading", held[1]) for name in names if (held := self.work.get(name))]
         standing = [reading for reading in readings if reading.withdrawn is None]
         replaced = {reading.supersedes for reading in standing}
         for reading in standing:

@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from sprayout_core.errors import SprayoutError
 from sprayout_library.index.opened import COLUMNS, Index, Known, known
@@ -22,6 +22,16 @@ _SAID = {"title": "its name", "label": "its label", "aliases": "an alias", "note
          "materials": "what is in it"}  # fmt: skip
 Reasons = dict[str, str]
 """Why each document meets one condition, by id."""
+
+
+class Met(NamedTuple):
+    """What meets one condition, and which panels stand for a mix or a recipe that meets it.
+
+    What is said of a mix as it stands holds for the panels that prove it so; a name holds for all its panels.
+    """
+
+    reasons: Reasons
+    panels: Callable[[Index, str], list[str]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +103,7 @@ def find(index: Index, question: Question) -> Shown:
 
     Raises SprayoutError where nothing is asked.
     """
-    conditions = [condition for make in _CONDITIONS for condition in make(index, question)]
+    conditions = [Met(one, panels) for make, panels in _CONDITIONS for one in make(index, question)]
     if question.near is not None:
         return _near(index, question, conditions)
     if not conditions and not question.words and not question.kinds:
@@ -101,8 +111,8 @@ def find(index: Index, question: Question) -> Shown:
     if not conditions:
         return _by_words_alone(index, question)
     if question.words:
-        conditions.append(dict(_words(index, question.words)))
-    return _all_met(index, question, conditions)
+        conditions.append(Met(dict(_words(index, question.words)), Index.panels_of))
+    return _all_met(index, question, [condition.reasons for condition in conditions])
 
 
 def _all_met(index: Index, question: Question, conditions: Sequence[Reasons]) -> Shown:
@@ -269,8 +279,12 @@ def _same(index: Index, question: Question) -> Iterator[Reasons]:
         for raw in index.related("SELECT user FROM uses WHERE thing = ? AND kind = 'recipe'", formula):
             if _still(index, raw, formula):
                 found.setdefault(raw, f"sprays the same mix as {question.same_as.name}")
-        for panel in index.panels_of(formula):
-            found.setdefault(panel, f"sprayed of the same mix as {question.same_as.name}, alone or inside another")
+        for panel in index.proving(formula):
+            ground = index.get(index.sprayed(panel).ground)
+            over = f", over {ground.name}" if ground else ""
+            found.setdefault(
+                panel, f"sprayed of the same mix as {question.same_as.name}, alone or inside another{over}"
+            )
     yield found
 
 
@@ -312,13 +326,18 @@ def _judged(index: Index, question: Question) -> Iterator[Reasons]:
         yield found
 
 
-_CONDITIONS: tuple[Callable[[Index, Question], Iterable[Reasons]], ...] = (_uses, _same, _evidence, _old, _judged)
+_CONDITIONS: tuple[
+    tuple[Callable[[Index, Question], Iterable[Reasons]], Callable[[Index, str], list[str]]], ...
+] = (
+    (_uses, Index.proving), (_same, Index.proving), (_evidence, Index.panels_of), (_old, Index.panels_of),
+    (_judged, Index.panels_of),
+)  # fmt: skip
 
 
 # ---- colour ---------------------------------------------------------------------------------------------
 
 
-def _near(index: Index, question: Question, conditions: list[Reasons]) -> Shown:
+def _near(index: Index, question: Question, conditions: list[Met]) -> Shown:
     """Return the nearest panels among those that meet the other conditions, or prove what meets them."""
     from sprayout_library.index.colour_search import nearest_panels
 
@@ -326,25 +345,36 @@ def _near(index: Index, question: Question, conditions: list[Reasons]) -> Shown:
     if question.kinds and set(question.kinds) != {"panel"}:
         raise SprayoutError("only panels have a colour", "Leave the kind out.", place="kind")
     if question.words:
-        conditions = [*conditions, dict(_words(index, question.words))]
+        conditions = [*conditions, Met(dict(_words(index, question.words)), Index.panels_of)]
     allowed = [_panels(index, condition) for condition in conditions]
     inside = set.intersection(*(set(one) for one in allowed)) if allowed else None
     found = []
     for panel, spot, difference in nearest_panels(index, question.near, question.limit, inside):
         one = index.get(panel)
         if one is not None:
-            reasons = [_told(index, panel, *condition[panel]) for condition in allowed]
+            reasons = [_made_of(index, panel), *(_told(index, panel, *condition[panel]) for condition in allowed)]
             found.append(Found(one, tuple(dict.fromkeys(reason for reason in reasons if reason)), difference, spot))
     return Shown(tuple(found))
 
 
-def _panels(index: Index, condition: Reasons) -> dict[str, tuple[str, str]]:
-    """Return the panels that meet a condition or prove what meets it, with what met it and why."""
-    found = {identity: (identity, reason) for identity, reason in condition.items()}
-    for identity, reason in condition.items():
-        for panel in index.panels_of(identity):
+def _panels(index: Index, condition: Met) -> dict[str, tuple[str, str]]:
+    """Return the panels that meet a condition or stand for what meets it, with what met it and why."""
+    found = {identity: (identity, reason) for identity, reason in condition.reasons.items()}
+    for identity, reason in condition.reasons.items():
+        for panel in condition.panels(index, identity):
             found.setdefault(panel, (identity, reason))
     return found
+
+
+def _made_of(index: Index, panel: str) -> str:
+    """Return what a panel was sprayed of and over what, in names."""
+    sprayed = index.sprayed(panel)
+    names = [
+        one.name for name in ((sprayed.recipe,) if sprayed.recipe else sprayed.formulas) if (one := index.get(name))
+    ]
+    ground = index.get(sprayed.ground)
+    told = " and ".join(names[:3])
+    return (f"of {told}" if told else "") + (f"{' ' if told else ''}over {ground.name}" if ground else "")
 
 
 def _told(index: Index, panel: str, met: str, reason: str) -> str:

@@ -119,11 +119,12 @@ def names_of(row: Row, relations: Relations) -> None:
 def formula_row(row: Row, one: SlimFormula, shelf: Shelf, panels: Iterable[Panel], relations: Relations) -> None:
     """Fill in what is in a formula and whether it was sprayed."""
     parts = parts_of(one, shelf.head)
-    state = standing_of(one, parts, panels) if parts else None
-    if parts is None or state is None:
+    standing = standing_of(one, parts, panels) if parts else None
+    if parts is None or standing is None:
         _asked_of_core(row, shelf, panels, relations)
         return
-    row.status = state
+    row.status, proving = standing
+    _stands(row, proving, relations)
     for component in parts:
         relations.add("uses", key(component), key(row.id), "formula")
     basis = (one.mix.basis if one.mix else None) or ""
@@ -143,7 +144,9 @@ def _asked_of_core(row: Row, shelf: Shelf, panels: Iterable[Panel], relations: R
     direct = _components(formula)
     for component in direct:
         relations.add("uses", key(component), key(row.id), "formula")
-    row.status = _STANDING[status(formula, cast("Iterable[WholePanel]", panels), shelf.find).state]
+    standing = status(formula, cast("Iterable[WholePanel]", panels), shelf.find)
+    row.status = _STANDING[standing.state]
+    _stands(row, standing.panels, relations)
     flat: dict[str, Fraction] = {}
     with suppress(SprayoutError):  # an open slot, two answers, a part that is not here: it has no composition
         flat = composition(formula, shelf.find)
@@ -186,11 +189,25 @@ def recipe_row(row: Row, shelf: Shelf, panels: Iterable[Panel], relations: Relat
     for standard in (recipe.standards or {}).values():
         relations.add("standard", key(row.id), key(standard.panel))
     row.materials = _titles(shelf, named)
-    row.status = _STANDING[recipe_status(recipe, cast("Iterable[WholePanel]", panels), shelf.find).state]
+    standing = recipe_status(recipe, cast("Iterable[WholePanel]", panels), shelf.find)
+    row.status = _STANDING[standing.state]
+    _stands(row, standing.panels, relations)
+
+
+def _stands(row: Row, panels: Iterable[str], relations: Relations) -> None:
+    """Put down which panels prove a thing as it stands now."""
+    for panel in panels:
+        relations.add("stands", key(row.id), key(panel))
 
 
 def panel_row(row: Row, panel: Panel, relations: Relations) -> None:
-    """Put down what a panel proves."""
+    """Put down what a panel proves, and what it was sprayed of."""
+    ground = panel.ground.id if panel.ground else ""
+    coats = dict.fromkeys(coat.formula for coat in panel.coats or ())
+    of = [("recipe", panel.recipe or ""), ("ground", ground), *(("formula", formula) for formula in coats)]
+    for place, (kind, thing) in enumerate(of):
+        if thing:
+            relations.add("sprayed", key(row.id), place, kind, key(thing))
     for formula in panel.proofs or {}:
         relations.add("proves", key(formula), "formula", key(row.id))
     if panel.recipe:

@@ -7,7 +7,7 @@ import sqlite3
 from pathlib import Path
 
 from sprayout_core.light import View
-from sprayout_library.index.changed import Workset, changed_layer
+from sprayout_library.index.changed import FEW, Workset, changed_layer
 from sprayout_library.index.colours import Gathered
 from sprayout_library.index.gather import (
     Relations,
@@ -36,7 +36,6 @@ __all__ = ["current"]
 
 _PATIENCE = 3600.0
 """Seconds to wait for another command that makes the index."""
-_FEW = 1000
 _BATCH = 10_000
 
 
@@ -96,7 +95,7 @@ def _updated(store: Store, folder: Path, seal: Seal, head: str) -> Seal:
     while len(layers) > 1 and layers[-1].count <= 2 * len(changes):
         layers.pop()
         changes = changed_between(store.git, layers[-1].after, head)
-    if len(layers) == 1 and len(changes) > max(_FEW, layers[0].count // 4):
+    if len(layers) == 1 and len(changes) > max(FEW, layers[0].count // 4):
         return _whole(store, folder, head)
     if any(path.startswith("library/") for path in changes) and tuple(_views(store)) != seal.views:
         return _whole(store, folder, head)

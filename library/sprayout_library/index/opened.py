@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from sprayout_library.index.kept import Kept
     from sprayout_library.store import Store
 
-__all__ = ["Index", "Known", "asking"]
+__all__ = ["Index", "Known", "Sprayed", "asking"]
 
 _TRIES = 5
 Answer = TypeVar("Answer")
@@ -47,6 +47,15 @@ class Known:
     def name(self) -> str:
         """The title, else the label code, else the end of the id."""
         return self.title or self.label or f"…{self.id[-6:]}"
+
+
+@dataclass(frozen=True, slots=True)
+class Sprayed:
+    """What a panel was sprayed of, by ids: its recipe and its ground where it names them, the mixes of its coats."""
+
+    recipe: str
+    ground: str
+    formulas: tuple[str, ...]
 
 
 COLUMNS = "id, kind, title, label, role, at, withdrawn, asked, status, readings, seen_at, mix"
@@ -152,8 +161,21 @@ class Index:
         found = (one for level in self.levels for (one,) in level.db.execute(query, (key(identity),)))
         return [text_of(one) for one in dict.fromkeys(found)]
 
+    def proving(self, identity: str) -> list[str]:
+        """Return the panels that prove a formula or a recipe as it stands now."""
+        query = "SELECT thing, panel FROM stands WHERE thing = ?"
+        return [text_of(panel) for _, panel in self.rows(query, (key(identity),))]
+
+    def sprayed(self, panel: str) -> Sprayed:
+        """Return what a panel was sprayed of, and over what."""
+        query = "SELECT panel, kind, thing FROM sprayed WHERE panel = ? ORDER BY place"
+        found = [(kind, text_of(thing)) for _, kind, thing in self.rows(query, (key(panel),))]
+        first = dict(reversed(found))
+        formulas = tuple(thing for kind, thing in found if kind == "formula")
+        return Sprayed(first.get("recipe", ""), first.get("ground", ""), formulas)
+
     def panels_of(self, identity: str) -> list[str]:
-        """Return the panels that pinned a formula, or were sprayed of a recipe."""
+        """Return the panels that pinned a formula, as it stands or as it was, or were sprayed of a recipe."""
         return self.related("SELECT panel FROM proves WHERE thing = ?", identity)
 
     def matching(self, text: str, *kinds: str) -> list[Known]:

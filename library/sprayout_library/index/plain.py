@@ -37,18 +37,18 @@ def shares_of(parts: dict[str, int]) -> dict[str, tuple[int, int]]:
     return {name: (part // (own := gcd(part, total)), total // own) for name, part in sorted(parts.items())}
 
 
-def standing_of(formula: Formula, parts: dict[str, int], panels: Iterable[Panel]) -> str | None:
-    """Return whether such a mix was sprayed as it stands; None where it takes core to say."""
+def standing_of(formula: Formula, parts: dict[str, int], panels: Iterable[Panel]) -> tuple[str, list[str]] | None:
+    """Return whether such a mix was sprayed as it stands, and which panels prove it; None where core must say."""
     about = [panel for panel in panels if formula.id in (panel.proofs or {})]
     if not about:
-        return "never"
+        return "never", []
     assert formula.mix is not None
     proof = proof_of_facts({"basis": formula.mix.basis, "ratio": parts, "g_per_l": {}}, None)
-    state = "changed"
+    proving = []
     for panel in about:
         thinned = any(coat.formula == formula.id and coat.spray_ready for coat in panel.coats or ())
         if panel.withdrawn is not None or panel.supersedes or thinned:
             return None
         if (panel.proofs or {})[formula.id] == proof:
-            state = "sprayed"
-    return state
+            proving.append(panel.id)
+    return "sprayed" if proving else "changed", proving

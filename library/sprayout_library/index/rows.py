@@ -67,6 +67,8 @@ CREATE TABLE share (material BLOB, value REAL, formula BLOB, exact TEXT, basis T
     PRIMARY KEY (material, value, formula)) WITHOUT ROWID;
 CREATE TABLE uses (thing BLOB, user BLOB, kind TEXT, PRIMARY KEY (thing, user)) WITHOUT ROWID;
 CREATE TABLE proves (thing BLOB, kind TEXT, panel BLOB, PRIMARY KEY (thing, panel)) WITHOUT ROWID;
+CREATE TABLE stands (thing BLOB, panel BLOB, PRIMARY KEY (thing, panel)) WITHOUT ROWID;
+CREATE TABLE sprayed (panel BLOB, place INT, kind TEXT, thing BLOB, PRIMARY KEY (panel, place)) WITHOUT ROWID;
 CREATE TABLE sees (panel BLOB, id BLOB, kind TEXT, PRIMARY KEY (panel, id)) WITHOUT ROWID;
 CREATE TABLE judged (quality TEXT, panel BLOB, judgement BLOB, PRIMARY KEY (quality, panel, judgement)) WITHOUT ROWID;
 CREATE TABLE standard (recipe BLOB, panel BLOB, PRIMARY KEY (recipe, panel)) WITHOUT ROWID;
@@ -83,7 +85,8 @@ CREATE INDEX spot_panel ON spot (panel);
 _WORDS = """CREATE VIRTUAL TABLE words USING fts5 (title, label, aliases, notes, tags, materials,
     content='doc', content_rowid='n', tokenize='unicode61 remove_diacritics 2', detail=column, columnsize=0)"""
 TABLE_COLUMNS = {
-    "called": 2, "share": 5, "uses": 3, "proves": 3, "sees": 3, "judged": 3, "standard": 2, "touched": 1,
+    "called": 2, "share": 5, "uses": 3, "proves": 3, "stands": 2, "sprayed": 4, "sees": 3, "judged": 3,
+    "standard": 2, "touched": 1,
 }  # fmt: skip
 
 
