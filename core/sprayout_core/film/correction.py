@@ -23,6 +23,7 @@ Array = NDArray[np.float64]
 Whole = NDArray[np.int64]
 
 _WIDE = 12
+_UNSEEN = 0.3
 _SHOWN = 5
 
 
@@ -83,8 +84,9 @@ def correct_pot(
     room     most that may be added in all; by default as much as the pot holds
 
     Additions of one or two components are tried in whole steps: first wide apart, then every step about the best.
-    Ranked by predicted dE00 in steps of 0.1, then by how little is added; what is shown differs in what is
-    added. Raises SprayoutError for unknown components, an empty pot or a step that is not positive.
+    Ranked by predicted dE00 in steps of 0.1 (below 0.3, which nobody sees, all count as equal), then by how
+    little is added; what is shown differs in what is added. Raises SprayoutError for unknown components, an empty
+    pot or a step that is not positive.
     """
     names = (*means.dyes, CARRIER)
     unknown = [name for name in pot if name not in names]
@@ -101,21 +103,30 @@ def correct_pot(
 
     counts = _additions(steps, room)
     best, coats = reached(counts)
-    for row in np.lexsort(((counts * steps).sum(axis=1), np.round(best, 1)))[:_WIDE]:
+    for row in np.lexsort(((counts * steps).sum(axis=1), _ranked(best)))[:_WIDE]:
         near = _about(counts[row], steps, room)
         more, more_coats = reached(near)
         counts, best, coats = np.concatenate([counts, near]), np.append(best, more), np.append(coats, more_coats)
     before = float(best[0])
-    told: dict[tuple[bool, ...], PotCorrection] = {}
-    for row in np.lexsort(((counts * steps).sum(axis=1), np.round(best, 1))):
-        kind = tuple(bool(each) for each in counts[row] > 0)
-        if kind not in told:
-            told[kind] = _told(
-                names, amounts, counts[row] * steps, means.grounds[0].name, int(coats[row]), before, float(best[row])
-            )
+    told: list[tuple[frozenset[int], float, PotCorrection]] = []
+    rank = _ranked(best)
+    for row in np.lexsort(((counts * steps).sum(axis=1), rank)):
+        kind = frozenset(np.flatnonzero(counts[row]).tolist())
+        # One more component must bring it nearer, else it is the same advice with more to pour.
+        if any(other <= kind and reach <= rank[row] for other, reach, _ in told):
+            continue
+        one = _told(
+            names, amounts, counts[row] * steps, means.grounds[0].name, int(coats[row]), before, float(best[row])
+        )
+        told.append((kind, float(rank[row]), one))
         if len(told) == _SHOWN:
             break
-    return tuple(told.values())
+    return tuple(one for _, _, one in told)
+
+
+def _ranked(differences: Array) -> Array:
+    """Return differences in steps of 0.1; below what anybody sees they count as equal."""
+    return np.asarray(np.round(np.maximum(differences, _UNSEEN), 1), float)
 
 
 def _reached(learned: Learned, target: Target, means: Means, pots: Array, eye: Eye) -> tuple[Array, Array]:
