@@ -22,7 +22,8 @@ from sprayout_library.hub.settings import read_settings
 __all__ = ["Proof", "back_up", "prove", "restore"]
 
 _MARK = "sprayout-hub-backup/1"
-_KEPT = ("hub.json", "received.jsonl", "accounts/people.json", "accounts/copies.json")
+_KEPT = ("hub.json", "received.jsonl", "accounts/people.json", "accounts/copies.json",
+         "accounts/links.json")  # fmt: skip
 _PLAIN = re.compile(
     r"(?:hub\.json|received\.jsonl|accounts/[a-z]+\.json|proof\.json|"
     r"libraries/[a-z0-9-]{1,41}/(?:library\.bundle|received\.jsonl|sources/[0-9a-f]{2}/[0-9a-f]{64}))"

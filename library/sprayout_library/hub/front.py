@@ -15,6 +15,7 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 from starlette.routing import BaseRoute, Match, Mount, Route
 
+from sprayout_core.errors import SprayoutError
 from sprayout_library.hub.door import csrf_of
 from sprayout_library.hub.rim import came_to
 
@@ -22,6 +23,8 @@ if TYPE_CHECKING:
     from starlette.types import ASGIApp, Receive, Scope, Send
 
     from sprayout_library.hub.app import Service
+    from sprayout_library.hub.links import Link
+    from sprayout_library.hub.pages import PublicLink, PublicLinks
     from sprayout_library.record import Writer
     from sprayout_library.store import Store
 
@@ -40,24 +43,23 @@ li { margin: .75rem 0; } a { display: inline-block; padding: .5rem 0; }
 
 def routes(service: Service) -> list[BaseRoute]:
     """Return the routes of the front."""
+    from sprayout_library.hub import pages
+
     front = _Front(service)
     found: list[BaseRoute] = [
         Route("/", front.home, methods=["GET"]),
         Route("/favicon.ico", _nothing, methods=["GET"]),
         Route("/static/front.css", _style, methods=["GET"]),
+        Route("/static/{name}", pages.static, methods=["GET"]),
+        Route("/card/{link}", front.card, methods=["GET"]),
         Route("/sign-in", front.sign_in_page, methods=["GET"]),
         Route("/sign-in", front.sign_in, methods=["POST"]),
         Route("/sign-out", front.sign_out, methods=["POST"]),
     ]
-    try:
-        from sprayout_library.hub import pages
-    except ImportError as error:
-        if error.name != "sprayout_library.hub.pages":
-            raise
-        return found
     serving = pages.Serving(
-        front.open_store, front.writer_for, front.csrf_for, front.base_for, front.may_look, live=service.live
-    )
+        front.open_store, front.writer_for, front.csrf_for, front.base_for, front.may_look, front.links_for,
+        live=service.live,
+    )  # fmt: skip
     inner = Mount("/l/{library}", routes=pages.routes(serving))
     return [*found, _Guarded(inner, front)]
 
@@ -90,7 +92,10 @@ class _Front:
     """The handlers of the front, and what the pages ask of the hub."""
 
     def __init__(self, service: Service) -> None:
+        from sprayout_library.hub.pages import Known
+
         self.service = service
+        self._pages = Known()
 
     # ---- for the pages ----------------------------------------------------------------------------------
 
@@ -116,11 +121,38 @@ class _Front:
         """Return where the pages of this library begin."""
         return f"/l/{request.path_params['library']}"
 
+    def links_for(self, request: Request) -> PublicLinks:
+        """Return the public links of a library, for this visitor."""
+        where = self.service.hub.settings.address or f"http://{request.headers.get('host', '')}"
+        return _LinksHere(self.service, request.path_params["library"], came_to(request).visitor.name, where)
+
     def may_look(self, request: Request) -> bool:
         """Say whether the visitor of a request that goes on may still look: a token may have ended meanwhile."""
         headers = {key.lower(): value for key, value in request.headers.items()}
         came = self.service.door.came(headers, request.client.host if request.client else "")
         return came.visitor.may(request.path_params["library"], "reader")
+
+    # ---- for everybody ----------------------------------------------------------------------------------
+
+    async def card(self, request: Request) -> Response:
+        """Show the card that a public link leads to; wrong links are counted as wrong tokens are."""
+        secret = request.path_params["link"]
+        link = await run_in_threadpool(self.service.hub.links.found, secret)
+        if link is not None:
+            return await run_in_threadpool(self._card, link)
+        waits = self.service.door.guesses.take(request.client.host if request.client else "")
+        self.service.telling.event("wrong-link")
+        if waits:
+            raise HTTPException(429, headers={"retry-after": str(int(waits) + 1)})
+        return _page("Nothing here", "<p>This link leads nowhere: it was withdrawn, or was copied in part.", 404)
+
+    def _card(self, link: Link) -> Response:
+        from sprayout_library.hub.pages import card_page
+
+        try:
+            return card_page(self._pages, self.service.hub.store(link.library), link.recipe)
+        except SprayoutError:
+            return _page("Nothing here", "<p>What this link led to is not here any more.", 404)
 
     # ---- signing in and out -----------------------------------------------------------------------------
 
@@ -226,6 +258,30 @@ async def _fields(request: Request) -> Mapping[str, str]:
         return {name: value for name, value in form.items() if isinstance(value, str)}
 
 
+class _LinksHere:
+    """The public links of one library, for one visitor."""
+
+    def __init__(self, service: Service, library: str, by: str, address: str) -> None:
+        self._service, self._library, self._by, self._address = service, library, by, address
+
+    def of(self, recipe: str) -> list[PublicLink]:
+        """Return the links of a recipe."""
+        from sprayout_library.hub.pages import PublicLink
+
+        return [PublicLink(one.id, one.by, one.made) for one in self._service.hub.links.of(self._library, recipe)]
+
+    def make(self, recipe: str) -> str:
+        """Return the address of a new one."""
+        secret = self._service.hub.links.make(self._library, recipe, self._by)
+        self._service.telling.event("link-made", library=self._library, by=self._by)
+        return f"{self._address}/card/{secret}"
+
+    def withdraw(self, recipe: str, link: str) -> None:
+        """Let one lead nowhere."""
+        self._service.hub.links.withdraw(self._library, recipe, link)
+        self._service.telling.event("link-withdrawn", library=self._library, by=self._by)
+
+
 class _Guarded(BaseRoute):
     """The pages of the libraries, behind the door: who is not in is asked to sign in, who may not is told nothing."""
 
@@ -255,6 +311,7 @@ class _Guarded(BaseRoute):
         if request.method not in {"GET", "HEAD"}:
             if came.how != "sign-in" or not _same_site(request):
                 return _page("Not from here", "<p>Forms are taken from the pages of this hub only.", 403)
-            if not came.visitor.may(library, "contributor"):
+            own = request.url.path == f"/l/{library}/units"  # how they read amounts: kept in their own browser
+            if not own and not came.visitor.may(library, "contributor"):
                 return _page("You may look", "<p>You may look here, not change. Ask a keeper.", 403)
         return None

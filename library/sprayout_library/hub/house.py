@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 
 from sprayout_library.hub.accounts import Accounts
 from sprayout_library.hub.errors import HubError, NoSuchError
+from sprayout_library.hub.links import Links
 from sprayout_library.hub.settings import Settings, read_settings, settings_bytes
 
 if TYPE_CHECKING:
@@ -24,7 +25,7 @@ __all__ = ["Hub", "library_name"]
 
 _LIBRARY = re.compile(r"[a-z0-9][a-z0-9-]{0,40}", re.ASCII)
 #: Words that stand in addresses of the hub itself.
-_TAKEN = frozenset({"l", "api", "static", "health", "metrics", "sign-in", "sign-out", "hub", "git", "favicon"})
+_TAKEN = frozenset({"l", "api", "static", "health", "metrics", "sign-in", "sign-out", "hub", "git", "favicon", "card"})
 _KEPT_OPEN = 6
 
 
@@ -42,6 +43,7 @@ class Hub:
     folder: Path
     settings: Settings
     accounts: Accounts
+    links: Links
     _open: dict[str, deque[Store]] = field(default_factory=dict)
     _lock: threading.Lock = field(default_factory=threading.Lock)
 
@@ -66,7 +68,7 @@ class Hub:
         """Open the hub in a folder. Raises HubError."""
         folder = path.expanduser().resolve()
         settings = read_settings(folder / "hub.json")
-        return cls(folder, settings, Accounts(folder / "accounts"))
+        return cls(folder, settings, Accounts(folder / "accounts"), Links(folder / "accounts"))
 
     def close(self) -> None:
         """End what was kept open."""

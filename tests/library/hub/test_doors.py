@@ -3,9 +3,12 @@
 import contextlib
 import http.client
 import json
+import re
 import socket
 
 import pytest
+
+from sprayout_library.hub.door import csrf_of
 
 NOBODY, READER, CONTRIBUTOR, KEEPER = None, "rae", "cal", "kit"
 ID = "019c1c38-a401-7370-8261-796f75747710"
@@ -28,6 +31,9 @@ TABLE = [
     ("HEAD", "/l/co-op/live", {}, 303, 200, 200, 200),
     ("HEAD", "/l/none/live", {}, 303, 404, 404, 404),
     ("POST", "/l/co-op/mix", {}, 401, 403, 403, 403),
+    ("GET", "/static/pages.css", {}, 200, 200, 200, 200),
+    ("GET", "/static/..pages.css", {}, 404, 404, 404, 404),
+    ("GET", f"/card/{DIGEST[:48]}", {}, 404, 404, 404, 404),
     ("GET", "/co-op", {}, 303, 303, 303, 303),
     ("GET", "/co-op/info/refs?service=git-upload-pack", {}, 401, 200, 200, 200),
     ("GET", "/co-op/info/refs?service=git-receive-pack", {}, 401, 200, 200, 200),
@@ -72,6 +78,43 @@ def test_the_table_misses_no_route(shared):
             continue
         hit = [method for method, path in asked if route.path_regex.match(path) and method in route.methods]
         assert hit, route.path
+
+
+def pages_of(live):
+    """Every page of a library: path with something in its places, methods."""
+    from sprayout_library.hub.pages import Serving, routes
+
+    for route in routes(Serving(None, None, None)):
+        yield "/l/co-op" + re.sub(r"{(\w+)}", ID, route.path), route.methods - {"HEAD"}
+
+
+def test_every_page_answers_every_role_as_intended(shared):
+    """Nobody is sent to the door; who reads sees; what changes something takes a contributor's form and its token."""
+    reader, contributor = shared.signed_in("rae"), shared.signed_in("cal")
+    token = csrf_of(contributor.partition("=")[2])
+    wrong = []
+    for path, methods in pages_of(shared):
+        if "GET" in methods:
+            method = "HEAD" if path.endswith("/live") else "GET"
+            nobody = shared.ask(method, path).status
+            seen = [shared.ask(method, path, cookie=cookie).status for cookie in (reader, contributor)]
+            if nobody != (401 if "/static/" in path else 303) or not set(seen) <= {200, 303, 404, 422}:
+                wrong.append((method, path, nobody, seen))
+        if "POST" in methods:
+            own = csrf_of(reader.partition("=")[2])
+            got = [
+                shared.ask("POST", path, body={}).status,
+                shared.ask("POST", path, "cal", body={"csrf": token}).status,
+                shared.ask("POST", path, body={"csrf": own}, cookie=reader).status,
+                shared.ask("POST", path, body={}, cookie=contributor).status,
+                shared.ask("POST", path, body={"csrf": own}, cookie=contributor).status,
+                shared.ask("POST", path, body={"csrf": token}, cookie=contributor, origin="http://evil.example").status,
+            ]
+            may = shared.ask("POST", path, body={"csrf": token}, cookie=contributor).status
+            readers = 303 if path.endswith("/units") else 403  # kept in their own browser
+            if got != [401, 403, readers, 403, 403, 403] or may not in {200, 303, 404, 422}:
+                wrong.append(("POST", path, got, may))
+    assert wrong == []
 
 
 def test_a_role_in_another_library_opens_nothing_here(shared):
@@ -210,8 +253,6 @@ def test_the_cookie_is_out_of_reach_of_scripts_and_other_sites(fresh):
 
 
 def test_forms_from_elsewhere_change_nothing(fresh):
-    from sprayout_library.hub.door import csrf_of
-
     live = fresh()
     token = live.tokens["cal"]
     assert live.ask("POST", "/sign-in", body={"form": "x", "token": token}).status == 403
@@ -234,8 +275,6 @@ def test_forms_from_elsewhere_change_nothing(fresh):
 
 
 def test_signing_out_ends_it(fresh):
-    from sprayout_library.hub.door import csrf_of
-
     live = fresh()
     cookie = live.signed_in("rae")
     done = live.ask("POST", "/sign-out", body={"csrf": csrf_of(cookie.partition("=")[2])}, cookie=cookie)

@@ -55,6 +55,8 @@ def test_no_field_of_any_document_becomes_markup(hostile, monkeypatch):
         "/share",
         "/find?words=e",
         f"/spray/new?recipe={recipe.id}",
+        f"/share/card/{recipe.id}",
+        "/look/stock?over=e",
         pair,
         *things,
     ):

@@ -13,7 +13,7 @@ from sprayout_core.errors import Fault, FaultsError, SprayoutError
 from sprayout_library.hub.pages.drops import Drops, Upload
 from sprayout_library.hub.pages.frame import css_and_js, rendered
 from sprayout_library.hub.pages.live import Live, live_page, mark_of
-from sprayout_library.hub.pages.visit import Asked, Known, NotAllowed, NotThere, Reply, Visit
+from sprayout_library.hub.pages.visit import Asked, Known, NotAllowed, NotThere, PublicLinks, Reply, Visit
 from sprayout_library.record import NotKnown, Writer
 from sprayout_library.store import Store
 
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from starlette.responses import Response
     from starlette.routing import Route
 
-__all__ = ["HEADERS", "MOST_BYTES", "Serving", "routes"]
+__all__ = ["HEADERS", "MOST_BYTES", "Serving", "card_page", "routes", "static"]
 
 #: On every answer: nothing from elsewhere is loaded, framed or told.
 HEADERS = {
@@ -65,6 +65,7 @@ _TABLE = (
     ("/find", "find", "find", ""),
     ("/share", "share", "share", ""),
     ("/share/packet/{id}", "share", "packet", ""),
+    ("/share/card/{id}", "given", "given", "change"),
     ("/share/answers", "answers", "answers", ""),
     ("/share/answers/{id}", "answers", "answer", "choose"),
 )
@@ -81,6 +82,7 @@ class Serving:
     csrf_for    the token that a request's forms must carry, bound to its visitor's sign-in
     base_for    where the pages of that library begin, such as /l/co-op; nothing on one machine
     may_look    whether the visitor of a request that goes on and on may still look
+    links_for   the public links of a request's library; None where nobody else can reach these pages
     """
 
     open_store: Callable[[Request], AbstractContextManager[Store]]
@@ -88,6 +90,7 @@ class Serving:
     csrf_for: Callable[[Request], str]
     base_for: Callable[[Request], str] = lambda _: ""
     may_look: Callable[[Request], bool] = lambda _: True
+    links_for: Callable[[Request], PublicLinks | None] = lambda _: None
     known: Known = field(default_factory=Known)
     drops: Drops = field(default_factory=Drops)
     live: Live = field(default_factory=Live)
@@ -97,7 +100,7 @@ def routes(serving: Serving) -> list[Route]:
     """Return the pages as routes of starlette, to stand alone or be mounted by the hub."""
     from starlette.routing import Route
 
-    found = [Route("/static/{name}", _static, methods=["GET"], name="static")]
+    found = [Route("/static/{name}", static, methods=["GET"], name="static")]
     found.append(Route("/live", live_page(serving), methods=["GET"], name="live"))
     for path, module, shows, does in _TABLE:
         handler = _handler(serving, path, module, shows, does)
@@ -109,7 +112,8 @@ def _methods(shows: str, does: str) -> list[str]:
     return [*(["GET"] if shows else []), *(["POST"] if does else [])]
 
 
-async def _static(request: Request) -> Response:
+async def static(request: Request) -> Response:
+    """Give a style, a script or a picture of the pages."""
     from starlette.responses import Response
 
     held = css_and_js(request.path_params["name"])
@@ -140,7 +144,7 @@ def _answered(serving: Serving, request: Request, asked: Asked, place: tuple[str
             visit = Visit(
                 asked, store, serving.known.of(store), serving.base_for(request), serving.csrf_for(request),
                 lambda one: serving.writer_for(request, one), serving.known, serving.drops,
-                mark="" if request.method == "POST" else mark_of(store),
+                links=serving.links_for(request), mark="" if request.method == "POST" else mark_of(store),
             )  # fmt: skip
             if function != shows and not _token_fits(next(iter(asked.form.get("csrf", ())), ""), visit.csrf):
                 reply = _fault(NotAllowed("this form is not from here, or too old", "Load its page anew."))
@@ -149,6 +153,15 @@ def _answered(serving: Serving, request: Request, asked: Asked, place: tuple[str
             return _response(reply, visit, path)
     except SprayoutError as error:
         return _response(_fault(error), None, path)
+
+
+def card_page(known: Known, opens: AbstractContextManager[Store], recipe: str) -> Response:
+    """Return the card of a recipe for somebody who has its public link. Raises SprayoutError where it is gone."""
+    from sprayout_library.hub.pages.given import public_card
+
+    with opens as store:
+        visit = Visit(Asked(), store, known.of(store), known=known)
+        return _response(public_card(visit, recipe), visit, "/card")
 
 
 def _tried(page: object, visit: Visit, shows: str, function: str) -> Reply:

@@ -7,6 +7,7 @@ from typing import Any
 
 from sprayout_core.documents import Formula, Recipe
 from sprayout_core.errors import SprayoutError
+from sprayout_library.hub.pages.copies import copies_of, copies_told
 from sprayout_library.hub.pages.visit import NotThere, Reply, Visit
 from sprayout_library.record.answers import open_answers
 from sprayout_library.record.between import manifest_of
@@ -30,6 +31,7 @@ def share(visit: Visit) -> Reply:
     shown: dict[str, Any] = {
         "questions": open_answers(visit.store, names),
         "places": _places(visit),
+        "copies": copies_told(visit.store) if visit.asked.said("check") else copies_of(visit.store),
         "checked": bool(visit.asked.said("check")),
         "shops": [entry.name for entry in names.of_kind("shop")],
         "recipes": [(entry, _gaps(visit, entry.id)) for entry in names.of_kind("recipe") if not entry.withdrawn],

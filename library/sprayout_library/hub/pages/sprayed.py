@@ -13,7 +13,7 @@ from sprayout_library.hub.pages.panel import in_lights
 from sprayout_library.hub.pages.told import Told
 from sprayout_library.hub.pages.visit import Visit
 
-__all__ = ["formula_told", "recipe_told"]
+__all__ = ["formula_told", "ready_words", "recipe_told"]
 
 #: Pieces shown on the page itself; the others hang on the wall.
 _MOST = 16
@@ -23,7 +23,7 @@ def formula_told(document: Document, visit: Visit) -> Told:
     """Return what a mix's page shows."""
     assert isinstance(document, Formula)
     flat, unknown = flat_or_reason(document, visit)
-    ready = [(name, _ready_words(one, visit)) for name, one in sorted((document.spray_ready or {}).items())]
+    ready = [(name, ready_words(one, visit)) for name, one in sorted((document.spray_ready or {}).items())]
     written = written_ratio(document, visit.names.label) if document.mix else ""
     parts = direct_parts(document, visit)
     same = {share.name for share in flat} == {share.name for share in parts}
@@ -33,7 +33,7 @@ def formula_told(document: Document, visit: Visit) -> Told:
     )
 
 
-def _ready_words(variant: SprayReady, visit: Visit) -> str:
+def ready_words(variant: SprayReady, visit: Visit) -> str:
     """Return what is done to a mix for the gun, in words."""
     from sprayout_core.ratio import decimal_text, exact
 

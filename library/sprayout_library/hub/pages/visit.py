@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from fractions import Fraction
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING, Protocol, TypeVar
 
 from sprayout_core.documents import Document
 from sprayout_core.errors import SprayoutError
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 #: Panels that are gone through whole for one recipe or mix, and for each bare ground.
 _NEWEST, _FEW = 24, 4
 
-__all__ = ["Asked", "Known", "NotAllowed", "NotThere", "Reply", "Seen", "Upload", "Visit"]
+__all__ = ["Asked", "Known", "NotAllowed", "NotThere", "PublicLink", "PublicLinks", "Reply", "Seen", "Upload", "Visit"]
 
 
 Answer = TypeVar("Answer")
@@ -64,6 +64,31 @@ class Asked:
 
 
 @dataclass(frozen=True, slots=True)
+class PublicLink:
+    """What is known of a public link to a recipe's card; where it leads is not: that was told once."""
+
+    id: str
+    by: str
+    made: str
+
+
+class PublicLinks(Protocol):
+    """The public links of one library, for one visitor."""
+
+    def of(self, recipe: str) -> Sequence[PublicLink]:
+        """Return the links of a recipe that lead somewhere, newest first."""
+        ...
+
+    def make(self, recipe: str) -> str:
+        """Return the address of a new link; nobody can tell it again."""
+        ...
+
+    def withdraw(self, recipe: str, link: str) -> None:
+        """Let a link of a recipe lead nowhere from now on. Raises SprayoutError where there is none."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
 class Reply:
     """What is answered: a template with what it shows, or where to look next, or bytes as they are.
 
@@ -91,6 +116,7 @@ class Visit:
     writes  gives who writes for the visitor; None where they only read
     known   what was worked out of libraries before
     drops   files dropped, between looking into them and taking them in
+    links   public links of the library's recipes; None where there can be none
     mark    of what a page shows, for the stream that tells of news; empty where it shows what came of a form
     """
 
@@ -102,6 +128,7 @@ class Visit:
     writes: Callable[[Store], Writer | None] = lambda _: None
     known: Known = field(default_factory=Known)
     drops: Drops = field(default_factory=Drops)
+    links: PublicLinks | None = None
     mark: str = ""
     now: datetime = field(default_factory=lambda: datetime.now(UTC))
 
