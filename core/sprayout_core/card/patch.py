@@ -52,12 +52,12 @@ def summarise(light: Array, stored: npt.NDArray[np.integer], top: int, columns: 
     """
     # a median along contiguous rows is several times faster than one across them
     channels = np.ascontiguousarray(light.T)
-    median = np.median(channels, axis=1)
-    away = 1.4826 * np.median(np.abs(channels - median[:, np.newaxis]), axis=1)
+    median = _median(channels)
+    away = 1.4826 * _median(np.abs(channels - median[:, np.newaxis]))
     floor = np.maximum(median, 1e-4)
     sum_light = channels.sum(axis=0)
     middle = float(median.sum())
-    noise = 1.4826 * float(np.median(np.abs(sum_light - middle)))
+    noise = 1.4826 * float(_median(np.abs(sum_light - middle)))
     # a glint is told from noise by standing out twice: from the noise and from the patch
     glints = float((sum_light > middle + np.maximum(6.0 * noise, 0.15 * middle)).mean())
     return PixelSummary(
@@ -100,6 +100,17 @@ def _drift(light: Array, columns: int) -> float:
     if rows == 0 or half == 0:
         return 0.0
     quarters = square[: 2 * rows, : 2 * half].reshape(2, rows, 2, half, 3).transpose(0, 2, 1, 3, 4)
-    levels = np.median(np.ascontiguousarray(quarters.reshape(4, -1, 3).transpose(0, 2, 1)), axis=2)
+    levels = _median(np.ascontiguousarray(quarters.reshape(4, -1, 3).transpose(0, 2, 1)))
     away = levels.max(axis=0) - levels.min(axis=0)
     return float((away / np.maximum(levels.mean(axis=0), _DARK)).max())
+
+
+def _median(values: Array) -> Array:
+    """Return the median along the last axis: what `np.median` gives, in a third of the time for short rows."""
+    half, odd = divmod(values.shape[-1], 2)
+    if odd:
+        middle: Array = np.partition(values, half)[..., half]
+        return middle
+    parted = np.partition(values, (half - 1, half))
+    mean: Array = (parted[..., half - 1] + parted[..., half]) / 2.0
+    return mean

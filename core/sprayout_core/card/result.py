@@ -83,6 +83,7 @@ class CardResult:
     weakest   least light on the sheet over the most
     notes     what a reader should know, in sentences
     overlay   PNG: the straightened picture with every area that was looked at
+    located   whether the picture tells where on earth it was taken
     """
 
     frame: Frame
@@ -102,6 +103,7 @@ class CardResult:
     notes: tuple[str, ...]
     overlay: bytes
     grade: str = GRADE
+    located: bool = False
 
     def patch(self, window: str, label: str) -> PatchResult:
         """Return one patch; KeyError where the frame has none of that name."""

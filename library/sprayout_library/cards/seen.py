@@ -21,6 +21,9 @@ if TYPE_CHECKING:
 __all__ = ["CardMeasured", "CardSeen", "CellSeen", "keep_card", "look_at_card", "measure_card"]
 
 
+_NOT_KEPT = "The picture itself is not kept: it is very large, or tells where it was taken."
+
+
 @dataclass(frozen=True, slots=True)
 class CardMeasured:
     """A picture that was measured: the card it shows, what it gave, and the geometry of the known colours.
@@ -80,7 +83,15 @@ class CardSeen:
     @property
     def warnings(self) -> tuple[str, ...]:
         """What a reader should know before believing a number, in sentences."""
-        return self.measured.result.notes
+        more = () if self.kept else (_NOT_KEPT,)
+        return (*self.measured.result.notes, *more)
+
+    @property
+    def kept(self) -> bool:
+        """Whether the picture itself is kept when its readings are: not a very large one, none that names a place."""
+        from sprayout_library.sources import LARGEST_SOURCE
+
+        return len(self.measured.picture) <= LARGEST_SOURCE and not self.measured.result.located
 
     def cells(self) -> Iterator[CellSeen]:
         """Give every window and cell in the frame's order."""
@@ -139,11 +150,11 @@ def look_at_card(writer: Writer, name: str, picture: bytes, stage: str, known: S
 def keep_card(writer: Writer, seen: CardSeen) -> list[str]:
     """Take in what was seen and return the ids of new readings; those that the library has are not taken twice.
 
-    The picture is kept by its digest beside the library (not one larger than LARGEST_SOURCE), as is everything it
-    gave; then the readings are saved in one version. Raises SprayoutError where no piece has a colour, and what
-    `Store.save` raises.
+    The picture is kept by its digest beside the library (see `CardSeen.kept`), as is everything it gave; then the
+    readings are saved in one version. Raises SprayoutError where no piece has a colour, and what `Store.save`
+    raises.
     """
-    from sprayout_library.sources import LARGEST_SOURCE, Sources
+    from sprayout_library.sources import Sources
 
     measured = seen.measured
     writer.store.refresh()
@@ -152,7 +163,7 @@ def keep_card(writer: Writer, seen: CardSeen) -> list[str]:
         raise SprayoutError("no piece on the card has a colour", "Nothing was changed. Take the picture again.")
     fresh = told.fresh
     if fresh:
-        if len(measured.picture) <= LARGEST_SOURCE:
+        if seen.kept:
             Sources(writer.store.folder).keep(measured.picture)
         Cards(writer.store.folder).note(measured.result)
         count = "1 reading" if len(fresh) == 1 else f"{len(fresh)} readings"

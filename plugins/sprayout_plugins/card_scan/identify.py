@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from sprayout_core.card import CardRefused, Refusal
-from sprayout_plugins.card_scan.decoding import BOUNDS, Bounds, Decoding
+from sprayout_plugins.card_scan.decoding import BOUNDS, MARKS, Bounds, Decoding
 
 __all__ = ["identify"]
 
 
 def identify(picture: bytes, bounds: Bounds = BOUNDS) -> str:
     """Return the identity of the card in a picture; raises CardRefused where there is not exactly one."""
-    with Decoding(picture, bounds) as decoding:
+    with Decoding(picture, bounds, MARKS) as decoding:
         texts = {code.text for code in decoding.header.codes}
     told = [text.split(":") for text in texts]
     found = {words[2] for words in told if words[:2] == ["SPRAYOUT-CARD", "1"] and len(words) == 4}

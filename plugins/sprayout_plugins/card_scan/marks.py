@@ -13,7 +13,7 @@ from sprayout_core.card import CORNERS, CardRefused, Frame, Rect, Refusal, homog
 from sprayout_plugins.card_frame import mark_modules
 from sprayout_plugins.card_scan.decoding import Code, Header
 
-__all__ = ["BLURRED", "PER_MODULE", "RING", "Sheet", "blur", "locate", "mark_area"]
+__all__ = ["BLURRED", "PER_MODULE", "RING", "Sheet", "blur", "foreseen", "locate", "mark_area"]
 
 Array = npt.NDArray[np.float64]
 
@@ -94,6 +94,13 @@ def blur(seen: Array, text: str, rect: Rect) -> float:
     )
     best = max(_SIGMAS, key=lambda sigma: _likeness(seen, _blurred(text, sigma), best_shift))
     return best * rect.width / len(modules)
+
+
+def foreseen(frame: Frame) -> None:
+    """Work out how the marks look at every width of edge, while there is time."""
+    for name in CORNERS:
+        for sigma in _SIGMAS:
+            _blurred(frame.mark_text(name), sigma)
 
 
 def _same_card(seen: dict[str, Code], frame: Frame) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -65,14 +65,16 @@ class Plan:
                 yield spot, slice(start, start + spot.count)
 
 
-def make_plan(frame: Frame, sheet: Sheet) -> Plan:
+def make_plan(frame: Frame, sheet: Sheet, bare: Sequence[Rect]) -> Plan:
     """Return what is looked at on a frame.
+
+    bare  the frame's squares of bare paper
 
     Roles: `patch` (one cell), `steps` (a whole step window, to be divided later), `bare` (paper), `strip`
     (grey strip pieces), `mark` (for sharpness) and `overlay` (the straightened sheet).
     """
     spots = [*_patches(frame, sheet.pixels_per_mm)]
-    spots += [Spot(BARE, "", "", rect, _SMALL, _SMALL) for rect in frame.bare()]
+    spots += [Spot(BARE, "", "", rect, _SMALL, _SMALL) for rect in bare]
     for window in frame.windows:
         for strip in window.strips:
             pieces = max(2, round(strip.width / _STRIP_PIECE))

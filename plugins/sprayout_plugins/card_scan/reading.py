@@ -59,9 +59,11 @@ def measure(picture: bytes, frame: Frame, reference: Reference, bounds: Bounds =
     """
     _check(frame, reference)
     with Decoding(picture, bounds) as decoding:
+        bare = frame.bare()
+        marks.foreseen(frame)
         header = decoding.header
         sheet = marks.locate(header, frame)
-        plan = make_plan(frame, sheet)
+        plan = make_plan(frame, sheet, bare)
         stored = gather(plan, sheet, (header.width, header.height), decoding.rows())
         measured = stored[: plan.measured]
         curves = linear_light(decoding, measured)
@@ -87,6 +89,7 @@ def measure(picture: bytes, frame: Frame, reference: Reference, bounds: Bounds =
         hidings=_hidings(frame, patches, model),
         notes=tuple(_notes(header, sheet, model, reading, patches)),
         overlay=overlay.draw(frame, plan, stored, header.top, patches),
+        located=header.located,
     )
 
 

@@ -8,9 +8,10 @@ import zlib
 from pathlib import Path
 
 import pytest
+import pyvips
 
 from sprayout_core.card import CardRefused, Refusal
-from sprayout_plugins.card_scan import Bounds, decoding, identify
+from sprayout_plugins.card_scan import Bounds, decoding, identify, measure
 
 
 def _chunk(kind, body):
@@ -47,7 +48,7 @@ def test_too_many_pixels(good):
 
 def test_a_decoder_that_hangs_is_ended(monkeypatch, tmp_path, good):
     child = tmp_path / "child.py"
-    child.write_text("import sys\nsys.stdin.buffer.read(32)\nwhile True: pass\n")
+    child.write_text("import sys\nsys.stdin.buffer.read(40)\nwhile True: pass\n")
     monkeypatch.setattr(decoding, "__file__", str(tmp_path / "decoding.py"))
     before = time.perf_counter()
     assert _reason(good[0], seconds=1) is Refusal.NOT_DECODED
@@ -58,7 +59,7 @@ def test_a_decoder_that_hangs_is_ended(monkeypatch, tmp_path, good):
     "says", [b"", b"no json\n", b"[]\n", b'{"width": 5}\n', b'{"refused": "NO SUCH", "detail": ""}\n', b"\xff\x00" * 99]
 )
 def test_a_decoder_that_talks_nonsense_is_a_refusal(says, monkeypatch, tmp_path, good):
-    (tmp_path / "child.py").write_text(f"import sys\nsys.stdin.buffer.read(32)\nsys.stdout.buffer.write({says!r})\n")
+    (tmp_path / "child.py").write_text(f"import sys\nsys.stdin.buffer.read(40)\nsys.stdout.buffer.write({says!r})\n")
     monkeypatch.setattr(decoding, "__file__", str(tmp_path / "decoding.py"))
     assert _reason(good[0]) is Refusal.NOT_DECODED
 
@@ -78,7 +79,23 @@ def test_no_process_is_left_behind(good, pieces_frame):
 def test_the_child_needs_nothing_of_the_program():
     """Run by its file, without the packages beside it: an import of ours would fail."""
     child = Path(decoding.__file__).with_name("child.py")
-    asked = struct.pack("<QQQQ", 1, 2 << 30, 5, 3) + b"abc"
-    done = subprocess.run([sys.executable, "-I", str(child)], input=asked, capture_output=True, check=True)
+    asked = struct.pack("<QQQQQ", 1, 2 << 30, 5, 3, decoding.WHOLE) + b"abc"
+    words = [sys.executable, *decoding._ISOLATED, str(child), *decoding._PACKAGES]
+    done = subprocess.run(words, input=asked, capture_output=True, check=True)
     assert b"NOT_A_PICTURE" in done.stdout
     assert b"sprayout" not in child.read_bytes()
+
+
+def test_marks_alone_are_the_marks(good, rendering):
+    """From half the size where that is enough, from the whole where it is not; and no pixels."""
+    with decoding.Decoding(good[0]) as whole, decoding.Decoding(good[0], looking=decoding.MARKS) as marks:
+        assert {code.text for code in marks.header.codes} == {code.text for code in whole.header.codes}
+        with pytest.raises(CardRefused):
+            list(marks.rows())
+
+
+def test_a_picture_that_tells_where_it_was_taken_is_noticed(good, pieces_frame):
+    assert not measure(good[0], pieces_frame, good[1]).located
+    image = pyvips.Image.new_from_buffer(good[0], "").copy()
+    image.set_type(pyvips.GValue.gstr_type, "exif-ifd3-GPSLatitude", "1/1 2/1 3/1")
+    assert measure(image.jpegsave_buffer(Q=95, keep="all"), pieces_frame, good[1]).located
