@@ -19,18 +19,19 @@ class Person:
         self.folder = machine / "work"
         self.folder.mkdir()
 
-    def tries(self, *words):
-        """Type a command: (status, all that was told)."""
+    def tries(self, *words, given=""):
+        """Type a command, and what it asks for: (status, all that was told)."""
         self._patch.setenv("SPRAYOUT_HOME", str(self.machine / "home"))
         self._patch.chdir(self.folder)
+        self._patch.setattr("sys.stdin", io.StringIO(given))
         told = io.StringIO()
         with contextlib.redirect_stdout(told), contextlib.redirect_stderr(told):
             status = run(["--by", self.name, *(str(word) for word in words)])
         return SimpleNamespace(status=status, told=told.getvalue())
 
-    def says(self, *words):
+    def says(self, *words, given=""):
         """Type a command that must work; what was told."""
-        done = self.tries(*words)
+        done = self.tries(*words, given=given)
         assert done.status == 0, (words, done.told)
         return done.told
 
