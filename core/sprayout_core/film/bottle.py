@@ -106,7 +106,9 @@ def _strength(learned: Learned, row: int, step: PanelStep, eye: Eye) -> tuple[fl
     """Return the factor that fits a panel, the shift of L*, a*, b* it leaves, and the panel's colour."""
     shares = learned.shares([step.shares])[0] * step.coats * learned.of_film(step.shop).value
     if shares[row] <= 0:
-        raise SprayoutError(f"this panel holds no {learned.dyes[row]}", place=step.place)
+        raise SprayoutError(
+            f"it holds no {learned.dyes[row]}", "Name panels sprayed from this bottle.", place=step.place
+        )
     rest = shares.copy()
     rest[row] = 0.0
     trap = learned.trapped(step.ground, step.geometry)

@@ -100,9 +100,9 @@ def poured_with(formula: Formula, strengths: Mapping[str, Estimate], find: Find)
     exact = {key: Fraction(parts) for key, parts in written.items()}
     simple, give = dict(exact), dict.fromkeys(exact, Fraction(0))
     for key in strengths.keys() & written.keys():
-        value, width = strengths[key].value, strengths[key].uncertainty
-        exact[key] = written[key] / Fraction(value)
-        give[key] = exact[key] * Fraction(width / value)
+        value, width = (_four_digits(each) for each in (strengths[key].value, strengths[key].uncertainty))
+        exact[key] = written[key] / value
+        give[key] = exact[key] * width / value
         low, high = exact[key] - give[key], exact[key] + give[key]
         simple[key] = simplest_between(low, high) if low > 0 else exact[key]
     remark = _taken_up(written, exact, simple, find)
@@ -120,7 +120,7 @@ def _taken_up(written: Mapping[str, int], exact: dict[str, Fraction], simple: di
     """Let the carrier take up the difference, or tell what is left where there is none, or too little of it."""
     carriers = [key for key in written if isinstance(one := find(key), Material) and one.role == "carrier"]
     total = sum(written.values())
-    freed = total - sum(exact.values())
+    freed = Fraction(total) - sum(exact.values(), Fraction(0))
     if not freed:
         return ""
     carrier = max(carriers, key=lambda key: written[key], default=None)
@@ -134,6 +134,11 @@ def _taken_up(written: Mapping[str, int], exact: dict[str, Fraction], simple: di
     if freed > 0:
         return f"add {more} parts of carrier to the exact parts, or every coat is stronger: this mix has none"
     return f"the exact parts are {more} more than before, with no carrier to take out: every coat is weaker, lay more"
+
+
+def _four_digits(value: float) -> Fraction:
+    """A strength is never known to more: what is left out is no digit, and parts stay parts."""
+    return Fraction(round(value * 10_000), 10_000)
 
 
 def _hundredths(value: Fraction) -> Fraction:

@@ -5,10 +5,14 @@ import pytest
 
 from sprayout_core.pictures import (
     Bar,
+    Cell,
     Curve,
     Dot,
+    Marked,
     PictureError,
     Swatch,
+    cells,
+    chart,
     differences,
     plane,
     spectra,
@@ -34,6 +38,19 @@ def pictures(label="trial"):
         "travel": travel(curves(label)),
         "plane": plane([Dot("standard", -20, -10, TEAL), Dot(label, -19, -11, VIOLET)]),
         "bars": differences([Bar("face", 0.4, 1.0, "in"), Bar(label, 1.3, 1.0, "out", "darker")]),
+        "cells": cells(
+            [("standard", [Cell(TEAL, (TEAL, VIOLET), ("dark teal", "+- 0.4")), Cell(hatched=label)])],
+            ["1 coat", label],
+            "Predicted",
+            [label],
+        ),
+        "chart": chart(
+            [Marked(label, [10, 40], [12, 30], ["1", label], [TEAL, VIOLET])],
+            "coverage",
+            "depth",
+            label,
+            f"standard; {label}",
+        ),
         "swatches": swatches([Swatch("standard", TEAL, ("L* 54.3",)), Swatch(label, VIOLET)]),
     }
 
@@ -130,3 +147,37 @@ def test_one_flat_curve_and_one_dot_can_be_drawn():
     ET.fromstring(spectra([Curve("black", [400, 700], [0.0, 0.0])]))
     ET.fromstring(plane([Dot("grey", 0.0, 0.0, "#808080")]))
     ET.fromstring(differences([Bar("face", 0.0)]))
+
+
+def test_a_cell_that_rests_on_nothing_is_hatched_and_says_what_to_spray():
+    text = cells(
+        [("silver", [Cell(hatched="spray moss neat"), Cell(TEAL, told=("dark teal",))])], ["1 coat", "2 coats"]
+    )
+    root = ET.fromstring(text)
+    hatched = [one for one in root.iter(f"{SVG}rect") if one.get("fill") == "url(#hatch)"]
+    assert len(hatched) == 1
+    assert "silver, 1 coat: rests on nothing, spray moss neat" in root.find(f"{SVG}desc").text
+    assert "silver, 2 coats: dark teal" in root.find(f"{SVG}desc").text
+
+
+def test_both_ends_of_what_a_cell_may_be_are_drawn():
+    root = ET.fromstring(cells([("silver", [Cell(TEAL, ("#111111", "#eeeeee"))])], ["1 coat"]))
+    fills = [one.get("fill") for one in root.iter(f"{SVG}rect")]
+    assert fills.index(TEAL) < fills.index("#111111") < fills.index("#eeeeee")
+
+
+@pytest.mark.parametrize(
+    "draw",
+    [
+        lambda: cells([], ["1 coat"]),
+        lambda: cells([("silver", [Cell(TEAL)])], ["1 coat", "2 coats"]),
+        lambda: cells([("silver", [Cell("teal")])], ["1 coat"]),
+        lambda: chart([], "x", "y", "t", "d"),
+        lambda: chart([Marked("a", [1.0], [float("nan")], ["1"], [TEAL])], "x", "y", "t", "d"),
+        lambda: chart([Marked("a", [1.0, 2.0], [1.0, 2.0], ["1"], [TEAL, TEAL])], "x", "y", "t", "d"),
+        lambda: chart([Marked("a", [1.0], [1.0], ["1"], ["teal"])], "x", "y", "t", "d"),
+    ],
+)
+def test_a_grid_or_chart_that_cannot_be_drawn_is_refused(draw):
+    with pytest.raises(PictureError):
+        draw()

@@ -1,6 +1,20 @@
+import contextlib
+import io
+
 import pytest
+from tests.library.film.pearl_shop import make
 
 from sprayout_library.cli.main import run
+
+
+def caller(capsys, *before):
+    def call(*words):
+        capsys.readouterr()
+        status = run(["--by", "ada", *before, *words])
+        told = capsys.readouterr()
+        return status, told.out, told.err
+
+    return call
 
 
 @pytest.fixture
@@ -8,11 +22,30 @@ def fen(demo_folder, monkeypatch, capsys):
     """Run a command in the first shop's copy; returns (status, out, err)."""
     monkeypatch.setenv("SPRAYOUT_HOME", str(demo_folder.parent / "machine"))
     monkeypatch.chdir(demo_folder / "fen-lane")
+    return caller(capsys)
 
-    def call(*words):
-        capsys.readouterr()
-        status = run(["--by", "ada", *words])
-        told = capsys.readouterr()
-        return status, told.out, told.err
 
-    return call
+@pytest.fixture(scope="session")
+def pearl_folder(tmp_path_factory):
+    """The pearl shop's library, made once; for tests that only read it. The machine's facts are beside it."""
+    place = tmp_path_factory.mktemp("pearl")
+    told = io.StringIO()
+    with pytest.MonkeyPatch.context() as patch, contextlib.redirect_stdout(told), contextlib.redirect_stderr(told):
+        patch.setenv("SPRAYOUT_HOME", str(place / "machine"))
+        patch.delenv("SPRAYOUT_LIBRARY", raising=False)
+        return make(place)
+
+
+@pytest.fixture
+def machine(pearl_folder, monkeypatch):
+    """The folder of the machine's own facts."""
+    place = pearl_folder.parent / "machine"
+    monkeypatch.setenv("SPRAYOUT_HOME", str(place))
+    return place
+
+
+@pytest.fixture
+def pearl(pearl_folder, machine, monkeypatch, capsys):
+    """Run a command in the pearl shop's library; returns (status, out, err)."""
+    monkeypatch.chdir(pearl_folder.parent)
+    return caller(capsys, "--library", str(pearl_folder))

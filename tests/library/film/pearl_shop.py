@@ -54,6 +54,7 @@ COMMANDS = (
     ("mix", "Moss neat = 1 moss", "--new", "moss=dye"),
     ("mix", "Moon neat = 1 moon pearl", "--new", "moon pearl=pearl"),
     ("mix", "Damson = 5 violet : 2 moss"),
+    ("mix", "Ember moss = 1 ember : 1 moss", "--new", "ember=dye"),
     ("mix", "Damson moon = 1 violet : 4 moon pearl"),
     ("material", "contrast card", "--role", "solid"),
     ("material", "silver", "--role", "metallic"),
