@@ -55,6 +55,8 @@ _WRITING = re.compile(
     r"(?i)(?:could not|couldn't|unable to|failed to|cannot|can't) (?:write|create|open|update|append|close)"
 )
 _ROOM = 262_144
+_BUFFER = 131_072
+"""Bytes read from a child at once: twice what a pipe holds, so that many small objects come with one call."""
 
 _SECRET = re.compile(r"(?i)\b([a-z][a-z0-9+.-]*://)[^/@\s]+@|(authorization:\s*)\S+\s*\S*")
 
@@ -242,6 +244,7 @@ class Git:
             stdin=stdin,
             stdout=subprocess.PIPE,
             stderr=said if said is not None else subprocess.DEVNULL,
+            bufsize=_BUFFER,
             env=environment(extra, (*self._settings, *settings)),
             cwd=self.folder,
             start_new_session=sys.platform != "win32",  # a group of its own, so that all of it can be stopped

@@ -3,16 +3,28 @@
 from __future__ import annotations
 
 import hashlib
+import re
 import tempfile
 import zlib
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import IO, NamedTuple
+from typing import IO
 
 from sprayout_library.store.errors import DamagedError
 from sprayout_library.store.git import Git
 
-__all__ = ["EMPTY_TREE", "FILE", "FOLDER", "Entry", "Pile", "object_id", "read_tree", "tree_bytes"]
+__all__ = [
+    "EMPTY_TREE",
+    "FILE",
+    "FOLDER",
+    "Entry",
+    "Pile",
+    "entry",
+    "is_spelled_by_git",
+    "object_id",
+    "read_tree",
+    "tree_bytes",
+]
 
 EMPTY_TREE = "4b825dc642cb6eb9a060e54bf8d69288fbee4904"
 """The id of a tree with nothing in it."""
@@ -20,16 +32,19 @@ EMPTY_TREE = "4b825dc642cb6eb9a060e54bf8d69288fbee4904"
 FILE = b"100644"
 FOLDER = b"40000"
 
+_ENTRIES = re.compile(rb"([^ ]*) ([^\0]*)\0(.{20})", re.DOTALL)
 _PACK_KINDS = {"commit": 1, "tree": 2, "blob": 3}
 _FEW = 100
 """Up to this many objects are written loose; more stay together in one pack."""
 
 
-class Entry(NamedTuple):
-    """One line of a tree: its mode and the id of what it names."""
+Entry = tuple[bytes, bytes]
+"""One line of a tree: its mode, and the id of what it names in the 20 bytes of a tree; `entry` makes one."""
 
-    mode: bytes
-    id: str
+
+def entry(mode: bytes, name: str) -> Entry:
+    """Return the line of a tree that names an object by its id."""
+    return mode, bytes.fromhex(name)
 
 
 def object_id(kind: str, content: bytes) -> str:
@@ -39,22 +54,26 @@ def object_id(kind: str, content: bytes) -> str:
 
 def read_tree(content: bytes) -> dict[bytes, Entry]:
     """Return the entries of a tree object by name."""
-    entries: dict[bytes, Entry] = {}
-    place, end = 0, len(content)
-    while place < end:
-        blank = content.index(b" ", place)
-        zero = content.index(b"\0", blank)
-        entries[content[blank + 1 : zero]] = Entry(content[place:blank], content[zero + 1 : zero + 21].hex())
-        place = zero + 21
-    if place != end:
+    found = _ENTRIES.findall(content)
+    if sum(len(mode) + len(name) for mode, name, _ in found) + 22 * len(found) != len(content):
         raise DamagedError("a tree is cut off", "Run a check of the library.")
-    return entries
+    return {name: (mode, blob) for mode, name, blob in found}
+
+
+def is_spelled_by_git(content: bytes, entries: Mapping[bytes, Entry]) -> bool:
+    """Say whether the entries read from a tree make its bytes again: they are sorted, and none stands twice."""
+    if len(entries) != 1:
+        return tree_bytes(entries) == content
+    ((name, (mode, _)),) = entries.items()
+    return len(content) == len(mode) + len(name) + 22
 
 
 def tree_bytes(entries: Mapping[bytes, Entry]) -> bytes:
     """Return the bytes of a tree object; folders sort as if their name ended in a slash."""
-    order = sorted(entries.items(), key=lambda item: item[0] + b"/" if item[1].mode == FOLDER else item[0])
-    return b"".join(b"%s %s\0%s" % (entry.mode, name, bytes.fromhex(entry.id)) for name, entry in order)
+    order = sorted(
+        (name + b"/" if mode == FOLDER else name, name, mode, blob) for name, (mode, blob) in entries.items()
+    )
+    return b"".join([b"%s %s\0%s" % (mode, name, blob) for _, name, mode, blob in order])
 
 
 @dataclass(slots=True)

@@ -11,7 +11,7 @@ from typing import IO, NamedTuple
 from sprayout_library.store.errors import DamagedError
 from sprayout_library.store.git import Git, stop
 
-__all__ = ["Found", "ObjectReader", "bulk", "lines_given", "sizes"]
+__all__ = ["Found", "ObjectReader", "bulk", "contents", "lines_given", "sizes"]
 
 
 class Found(NamedTuple):
@@ -108,6 +108,25 @@ def bulk(git: Git, ids: Iterable[str]) -> Iterator[tuple[Found, bytes]]:
             if found is None:
                 raise DamagedError(f"object {line[:40].decode()} is missing", "Run a check of the library.")
             yield found, _body(pipe, found)
+
+
+def contents(git: Git, ids: Iterable[str], largest: int) -> Iterator[bytes]:
+    """Yield the content of every object asked for, in the order asked; none larger than `largest` is read."""
+    with lines_given(ids) as given, git.started("cat-file", "--batch", "--buffer", given=given) as process:
+        pipe = process.stdout
+        if pipe is None:
+            raise DamagedError("git gave no pipe to read from", "Try again.")
+        while line := pipe.readline():
+            parts = line.split()
+            if len(parts) != 3:
+                raise DamagedError(f"object {line[:40].decode('utf-8', 'replace')} is missing", "Run a check.")
+            size = int(parts[2])
+            if size > largest:
+                raise DamagedError(f"object {parts[0].decode()} has {size} bytes", f"At most {largest} are read.")
+            content = pipe.read(size + 1)
+            if len(content) != size + 1:
+                raise DamagedError(f"object {parts[0].decode()} is cut off", "Run a check of the library.")
+            yield content[:-1]
 
 
 def sizes(git: Git, ids: Iterable[str]) -> Iterator[Found]:

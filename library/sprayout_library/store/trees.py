@@ -6,16 +6,19 @@ from collections.abc import Callable, Iterator, Mapping
 
 from sprayout_library.store.errors import DamagedError
 from sprayout_library.store.git import Git
-from sprayout_library.store.objects import EMPTY_TREE, FILE, FOLDER, Entry, Pile, read_tree, tree_bytes
-from sprayout_library.store.reader import ObjectReader, bulk
+from sprayout_library.store.objects import EMPTY_TREE, FILE, FOLDER, Entry, Pile, entry, read_tree, tree_bytes
+from sprayout_library.store.reader import ObjectReader, contents
 
 __all__ = ["Trees", "changed_between", "changed_tree", "listed", "trees_of"]
 
 _FEW = 60
 """Up to this many trees are asked for one by one."""
 
+_LARGEST = 4_000_000
+"""Bytes of the largest tree that is read; a folder of a library holds a few thousand entries at most."""
+
 Trees = Callable[[list[str]], Mapping[str, bytes]]
-"""Gives the bytes of trees by their ids, many at once."""
+"""Gives the bytes of trees (and of commits) by their ids, many at once."""
 
 
 def trees_of(git: Git, reader: ObjectReader) -> Trees:
@@ -23,7 +26,7 @@ def trees_of(git: Git, reader: ObjectReader) -> Trees:
 
     def read(names: list[str]) -> Mapping[str, bytes]:
         if len(names) > _FEW:
-            return {found.id: content for found, content in bulk(git, names)}
+            return dict(zip(names, contents(git, names, _LARGEST), strict=True))
         return {name: content for name in names if (content := reader.content(name)) is not None}
 
     return read
@@ -51,7 +54,7 @@ def changed_tree(read: Trees, tree: str, blobs: Mapping[str, str], pile: Pile) -
         for folder, held in entries.items():
             for below in inside.get(folder, ()):
                 old = held.get(below.rpartition("/")[2].encode("ascii"))
-                here[below] = old.id if old is not None and old.mode == FOLDER else EMPTY_TREE
+                here[below] = old[1].hex() if old is not None and old[0] == FOLDER else EMPTY_TREE
     return _grown(levels, blobs, pile)
 
 
@@ -67,11 +70,11 @@ def _grown(levels: list[dict[str, dict[bytes, Entry]]], blobs: Mapping[str, str]
     """Put the blobs into the entries, then write the trees from the deepest folders up."""
     for path, blob in blobs.items():
         folder, _, name = path.rpartition("/")
-        levels[folder.count("/") + 1 if folder else 0][folder][name.encode("ascii")] = Entry(FILE, blob)
+        levels[folder.count("/") + 1 if folder else 0][folder][name.encode("ascii")] = entry(FILE, blob)
     for depth in range(len(levels) - 1, 0, -1):
         for folder, entries in levels[depth].items():
             above, _, name = folder.rpartition("/")
-            made = Entry(FOLDER, pile.add("tree", tree_bytes(entries)))
+            made = entry(FOLDER, pile.add("tree", tree_bytes(entries)))
             levels[depth - 1][above][name.encode("ascii")] = made
     return pile.add("tree", tree_bytes(levels[0][""]))
 

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 import msgspec
 
 from sprayout_core.compare import join_trees
+from sprayout_core.documents import members_of, stored, text_of
 
-__all__ = ["contains", "decoded", "joined_quickly", "unequal"]
+__all__ = ["contains", "decoded", "joined_quickly", "joined_texts", "unequal"]
 
 _RECORD = ("edits", "questions")
+#: Where edits or answers differ, a member may have to be taken apart though it stands in both alike.
+_RECORD_TEXT = (b"edits", b"questions")
+_WITH_APART = {b"edits", b"questions", b"format", b"kind", b"id", b"provenance", b"made", b"seen"}
 _HEAD = ("format", "kind", "id", "provenance", "made", "seen")
 
 
@@ -58,6 +62,29 @@ def joined_quickly(x: Mapping[str, Any], y: Mapping[str, Any]) -> dict[str, Any]
         if name not in names and name not in _RECORD:
             joined[name] = value
     return joined
+
+
+def joined_texts(x: bytes, y: bytes) -> bytes:
+    """Return the stored form of `join_trees` of two states of one document, given in their stored forms.
+
+    What stands in both alike is carried over as it is written; the rest alone is understood.
+    """
+    ours, theirs = members_of(x), members_of(y)
+    if ours is None or theirs is None or ours.get(b"made") != theirs.get(b"made"):  # one id made on both sides
+        return stored(joined_quickly(decoded(x), decoded(y)))
+    apart = {name for name in {**ours, **theirs} if ours.get(name) != theirs.get(name)}
+    apart |= _WITH_APART & ours.keys() | _WITH_APART & theirs.keys()
+    apart |= {name.encode("ascii") for name in unequal(_said(ours, _RECORD_TEXT), _said(theirs, _RECORD_TEXT))}
+    joined = members_of(stored(joined_quickly(_said(ours, apart), _said(theirs, apart))))
+    if joined is None:
+        return stored(joined_quickly(decoded(x), decoded(y)))
+    return text_of({name: value for name, value in ours.items() if name not in apart} | joined)
+
+
+def _said(members: Mapping[bytes, bytes], names: Iterable[bytes]) -> dict[str, Any]:
+    """Return what some of a document's members say."""
+    some = {name: members[name] for name in names if name in members}
+    return decoded(text_of(some)) if some else {}
 
 
 def _part(tree: Mapping[str, Any], names: set[str]) -> dict[str, Any]:

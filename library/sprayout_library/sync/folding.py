@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from functools import partial
 
-from sprayout_core.documents import stored
+from sprayout_core.documents import LARGEST
 from sprayout_core.errors import SprayoutError
 from sprayout_library.store import Commit, DamagedError, Git, Person, read_commit
 from sprayout_library.store.commits import commit_bytes, fold_message
 from sprayout_library.store.objects import EMPTY_TREE, Pile
-from sprayout_library.store.reader import bulk
-from sprayout_library.store.trees import Trees, changed_between, changed_tree
-from sprayout_library.sync.apart import decoded, joined_quickly
+from sprayout_library.store.reader import bulk, contents
+from sprayout_library.store.trees import Trees
+from sprayout_library.sync.apart import joined_texts
 from sprayout_library.sync.errors import SyncError
+from sprayout_library.sync.meeting import Meeting, Pair
 
 __all__ = ["FOLDER", "FoldError", "commits_of", "fold", "folded", "independent"]
 
@@ -49,50 +51,34 @@ def fold(git: Git, read: Trees, heads: Iterable[str], pile: Pile) -> str:
     raises  FoldError naming the head whose documents cannot be joined with the others'
     """
     maximal = independent(git, heads)
-    return maximal[0] if len(maximal) == 1 else folded(git, read, list(commits_of(git, maximal)), pile)
+    if len(maximal) == 1:
+        return maximal[0]
+    contents = read(maximal)
+    return folded(git, read, [_commit(name, contents) for name in maximal], pile)
 
 
 def folded(git: Git, read: Trees, heads: Sequence[Commit], pile: Pile) -> str:
     """Return the fold of heads that are sorted and none of which is an ancestor of another."""
-    first = heads[0]
-    overlay: dict[str, str] = {}
-    made: dict[str, bytes] = {}
+    meeting = Meeting(read, partial(_joined, git))
+    tree = heads[0].tree
     for place, head in enumerate(heads[1:], 1):
-        _take_in(git, heads[:place], head, overlay, made)
-    for name, content in made.items():
-        if name in overlay.values():
-            pile.add("blob", content)
-    tree = changed_tree(read, first.tree, overlay, pile) if overlay else first.tree
+        try:
+            tree = meeting.met(_base(git, read, head, heads[:place]), tree, head.tree)
+        except _ApartError as error:
+            raise FoldError(head.id, error.cause) from error.cause
+    meeting.keep(tree, pile)
     keeper = Person(*FOLDER, max(head.committer.at for head in heads))
     parents = tuple(head.id for head in heads)
     return pile.add("commit", commit_bytes(tree, parents, keeper, keeper, fold_message()))
 
 
-def _take_in(git: Git, before: Sequence[Commit], head: Commit, overlay: dict[str, str], made: dict[str, bytes]) -> None:
-    """Take one more head into the state that `before` and the overlay make.
-
-    What a head holds unchanged since an ancestor it shares with those before it is contained in their state
-    already (the law of edits: a state joined with an earlier one is itself), so only what changed is joined.
-    """
-    apart = changed_between(git, before[0].tree, head.tree)
-    base = _base(git, head, before)
-    since = apart if base == before[0].tree else changed_between(git, base, head.tree)
-    unclear: list[tuple[str, str, str]] = []
-    for path, (old, theirs) in since.items():
-        if not theirs:
-            continue
-        ours = overlay.get(path) or apart.get(path, (theirs, theirs))[0]
-        if ours in {"", old}:
-            overlay[path] = theirs
-        elif ours != theirs:
-            unclear.append((path, ours, theirs))
-    for path, content in _joined(git, unclear, made, head.id):
-        name = _blob(content)
-        made[name] = content
-        overlay[path] = name
+def _commit(name: str, contents: Mapping[str, bytes]) -> Commit:
+    if name not in contents:
+        raise DamagedError(f"commit {name[:12]} is missing", "Run a check of the library.")
+    return read_commit(name, contents[name])
 
 
-def _base(git: Git, head: Commit, before: Sequence[Commit]) -> str:
+def _base(git: Git, read: Trees, head: Commit, before: Sequence[Commit]) -> str:
     """Return the tree of an ancestor that the head shares with one of those before it, or the empty tree."""
     from sprayout_library.store import GitError
 
@@ -102,24 +88,24 @@ def _base(git: Git, head: Commit, before: Sequence[Commit]) -> str:
         if error.status == 1 and not error.detail:  # no common ancestor: libraries that began apart
             return EMPTY_TREE
         raise
-    return git.text("rev-parse", "--verify", "--end-of-options", f"{found}^{{tree}}")
+    return _commit(found, read([found])).tree
 
 
-def _blob(content: bytes) -> str:
-    from sprayout_library.store.objects import object_id
+class _ApartError(Exception):
+    """Two states of a document that cannot be joined."""
 
-    return object_id("blob", content)
+    def __init__(self, cause: SprayoutError) -> None:
+        super().__init__(str(cause))
+        self.cause = cause
 
 
-def _joined(
-    git: Git, unclear: Sequence[tuple[str, str, str]], made: Mapping[str, bytes], head: str
-) -> Iterator[tuple[str, bytes]]:
-    """Yield (path, joined content) of two states each; a blob made by this fold is not in the repository yet."""
-    wanted = [name for _, ours, theirs in unclear for name in (ours, theirs) if name not in made]
-    contents = bulk(git, wanted)
-    for path, ours, theirs in unclear:
-        pair = [made[name] if name in made else next(contents)[1] for name in (ours, theirs)]
+def _joined(git: Git, pairs: Sequence[Pair], made: Mapping[str, bytes]) -> Iterator[bytes]:
+    """Yield the joined content of pairs of blobs; one made by this fold is not in the repository yet."""
+    wanted = [name for pair in pairs for name in pair if name not in made]
+    read = contents(git, wanted, LARGEST)
+    for pair in pairs:
+        ours, theirs = (made[name] if name in made else next(read) for name in pair)
         try:
-            yield path, stored(joined_quickly(decoded(pair[0]), decoded(pair[1])))
+            yield joined_texts(ours, theirs)
         except SprayoutError as error:
-            raise FoldError(head, error) from error
+            raise _ApartError(error) from error

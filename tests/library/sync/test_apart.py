@@ -8,7 +8,7 @@ from tests.core.compare.test_laws_of_every_kind import DOCUMENTS, history
 
 from sprayout_core.compare import join_trees, renamed
 from sprayout_core.documents import KINDS, copy_of, stored, tree
-from sprayout_library.sync.apart import contains, joined_quickly
+from sprayout_library.sync.apart import contains, joined_quickly, joined_texts
 
 
 def states(kind, seed):
@@ -27,5 +27,6 @@ def test_what_differs_joins_as_the_whole(kind):
         for x, y in itertools.permutations(states(kind, seed), 2):
             whole = join_trees(x, y)
             assert stored(joined_quickly(x, y)) == stored(whole)
+            assert joined_texts(stored(x), stored(y)) == stored(whole)
             assert contains(whole, x)
             assert contains(x, y) == (stored(whole) == stored(x))

@@ -28,7 +28,7 @@ def test_a_few_histories(world):
 
 
 def test_a_rule_that_loses_answers_is_found_and_told_in_few_steps(world, monkeypatch):
-    monkeypatch.setattr(folding, "joined_quickly", lambda ours, _: ours)
+    monkeypatch.setattr(folding, "joined_texts", lambda ours, _: ours)
     with pytest.raises(pytest.fail.Exception, match=r"seed \d") as told:
         judge(world, range(20), 10)
     assert str(told.value).count("\n") <= 5, told.value

@@ -8,10 +8,14 @@ from dataclasses import dataclass, field
 from sprayout_core.errors import Fault
 from sprayout_library.store import DamagedError, Git, GitError
 from sprayout_library.store.commits import Commit, read_commit
-from sprayout_library.store.reader import bulk, sizes
+from sprayout_library.store.reader import Found, bulk, sizes
 from sprayout_library.sync.gate.limits import Limits
 
 __all__ = ["Arrival", "arrived"]
+
+
+_MANY = 200_000
+"""Up to this many objects their sizes are told together."""
 
 
 @dataclass(slots=True)
@@ -55,36 +59,45 @@ def arrived(git: Git, heads: Iterable[str], known: Iterable[str], limits: Limits
 def _weigh(git: Git, words: Sequence[str], arrival: Arrival, limits: Limits) -> list[Fault]:
     """Look at the size of every object; none is read."""
     try:
-        names = git.text("rev-list", "--objects", "--no-object-names", *words, seconds=600).split()
+        names = git.run("rev-list", "--objects", "--no-object-names", *words, seconds=600)
     except GitError:
         return [Fault("", "its trees cannot be walked", "Nothing was taken.")]
-    if len(names) > limits.objects:
+    count = names.count(b"\n")
+    if count > limits.objects:
         return [Fault("", f"more than {limits.objects} objects at once", "Nothing was taken.")]
-    total = 0
-    for found in sizes(git, names):
-        total += found.size
-        if found.kind == "blob" and found.size > limits.document:
-            arrival.large[found.id] = found.size
-        elif found.kind == "commit" and found.size > limits.commit:
-            arrival.faults[found.id] = Fault(
-                found.id[:12], f"a commit of {found.size} bytes", f"At most {limits.commit}."
-            )
-        elif found.kind == "tree" and found.size > limits.tree:
-            return [
-                Fault(
-                    found.id[:12],
-                    f"a tree of {found.size} bytes",
-                    f"At most {limits.tree}; nothing was taken.",
-                )
-            ]
-        elif found.kind == "tag":
-            return [Fault(found.id[:12], "a tag object", "A library has none; nothing was taken.")]
+    total = _total_of_small(git, names, count, limits)
+    if total is None:
+        total = 0
+        for found in sizes(git, names.decode("ascii").split()):
+            total += found.size
+            if fault := _too_large(found, arrival, limits):
+                return [fault]
     if total > limits.total:
-        return [
-            Fault(
-                "",
-                f"{total // 1_000_000} MB unpacked",
-                f"At most {limits.total // 1_000_000}; nothing was taken.",
-            )
-        ]
+        told = f"{total // 1_000_000} MB unpacked"
+        return [Fault("", told, f"At most {limits.total // 1_000_000}; nothing was taken.")]
     return []
+
+
+def _total_of_small(git: Git, names: bytes, count: int, limits: Limits) -> int | None:
+    """Return the bytes of not too many objects, where every one is so small that none need be looked at by itself."""
+    if count > _MANY:
+        return None
+    words = git.run("cat-file", "--batch-check=%(objectsize) %(objecttype)", "--buffer", given=names).split()
+    if len(words) != 2 * count or not {b"commit", b"tree", b"blob"}.issuperset(words[1::2]):
+        return None
+    found = list(map(int, words[::2]))
+    return sum(found) if max(found, default=0) <= min(limits.document, limits.commit, limits.tree) else None
+
+
+def _too_large(found: Found, arrival: Arrival, limits: Limits) -> Fault | None:
+    """Note what is too large; return the fault that refuses all that arrived."""
+    if found.kind == "blob" and found.size > limits.document:
+        arrival.large[found.id] = found.size
+    elif found.kind == "commit" and found.size > limits.commit:
+        told = f"a commit of {found.size} bytes"
+        arrival.faults[found.id] = Fault(found.id[:12], told, f"At most {limits.commit}.")
+    elif found.kind == "tree" and found.size > limits.tree:
+        return Fault(found.id[:12], f"a tree of {found.size} bytes", f"At most {limits.tree}; nothing was taken.")
+    elif found.kind == "tag":
+        return Fault(found.id[:12], "a tag object", "A library has none; nothing was taken.")
+    return None

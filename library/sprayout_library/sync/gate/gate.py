@@ -9,7 +9,7 @@ from sprayout_core.errors import Fault, SprayoutError
 from sprayout_library.store import FOLD_RULES, Commit, Git
 from sprayout_library.store.layout import KINDS, path_of, place_of
 from sprayout_library.store.objects import EMPTY_TREE, Pile
-from sprayout_library.store.reader import ObjectReader, bulk
+from sprayout_library.store.reader import ObjectReader, contents
 from sprayout_library.store.trees import trees_of
 from sprayout_library.store.writing import copy_mail
 from sprayout_library.sync.apart import decoded
@@ -129,12 +129,12 @@ class _Inspection:
         """Check every document that an edit or a packet brings; contents are read in one stream."""
         sound = list(self._sound())
         wanted = [name for _, changes in sound for change in changes for name in (change.old, change.new) if name]
-        contents = bulk(self.git, wanted)
+        read = contents(self.git, wanted, self.limits.document)
         for count, (commit, changes) in enumerate(sound):
             self._passed_on(commit)
             for change in changes:
-                old = next(contents)[1] if change.old else None
-                new = next(contents)[1]
+                old = next(read) if change.old else None
+                new = next(read)
                 if commit.id not in self.arrival.faults and (fault := self._document_fault(commit, change, old, new)):
                     self.arrival.faults[commit.id] = fault
             if self.step is not None and count % 20 == 0:

@@ -11,8 +11,9 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
 from sprayout_core.errors import Fault
+from sprayout_library.store.errors import DamagedError
 from sprayout_library.store.layout import KINDS, place_of
-from sprayout_library.store.objects import EMPTY_TREE, FILE, FOLDER, Entry, read_tree, tree_bytes
+from sprayout_library.store.objects import EMPTY_TREE, FILE, FOLDER, Entry, is_spelled_by_git, read_tree
 from sprayout_library.store.trees import Trees
 
 __all__ = ["Change", "OutOfPlace", "Walk", "shown"]
@@ -72,7 +73,7 @@ class Walk:
                     )
                     if level < _DEEPEST:
                         _folder_or_fault(inner, level, name, entry, before)
-                        below.append((inner, entry.id, before.id if before else EMPTY_TREE))
+                        below.append((inner, entry[1].hex(), before[1].hex() if before else EMPTY_TREE))
                     else:
                         found.append(_document_or_fault(inner, entry, before))
             pairs = below
@@ -105,9 +106,9 @@ class Walk:
                 raise OutOfPlace(name[:12], "is a tree that did not come along", "Nothing was taken.")
             try:
                 entries = read_tree(contents[name])
-            except ValueError:
+            except DamagedError:
                 entries = {}
-            if tree_bytes(entries) != contents[name]:
+            if not is_spelled_by_git(contents[name], entries):
                 raise OutOfPlace(name[:12], "is a tree that is not written as git writes it", "Nothing was taken.")
             self.kept[name] = entries
 
@@ -116,21 +117,21 @@ def _folder_or_fault(path: str, level: int, name: bytes, entry: Entry, before: E
     fits = name in _KIND_NAMES if level == 0 else _HEX.fullmatch(name) is not None
     if not fits:
         raise OutOfPlace(path, "is no place of a document", _PLACE)
-    if entry.mode != FOLDER:
-        problem = f"is {_WHAT[entry.mode]}" if entry.mode in _WHAT else "is no place of a document"
-        raise OutOfPlace(path, problem, _PLAIN if entry.mode in _WHAT else _PLACE)
-    if before is not None and before.mode != FOLDER:
+    if entry[0] != FOLDER:
+        problem = f"is {_WHAT[entry[0]]}" if entry[0] in _WHAT else "is no place of a document"
+        raise OutOfPlace(path, problem, _PLAIN if entry[0] in _WHAT else _PLACE)
+    if before is not None and before[0] != FOLDER:
         raise OutOfPlace(path, "replaces something that is no folder", _PLAIN)
 
 
 def _document_or_fault(path: str, entry: Entry, before: Entry | None) -> Change:
-    if entry.mode == FOLDER:
+    if entry[0] == FOLDER:
         raise OutOfPlace(path, "is no place of a document", _PLACE)
-    if entry.mode != FILE:
-        what = _WHAT.get(entry.mode, f"of mode {entry.mode.decode('ascii', 'replace')}")
+    if entry[0] != FILE:
+        what = _WHAT.get(entry[0], f"of mode {entry[0].decode('ascii', 'replace')}")
         raise OutOfPlace(path, f"is {what}", _PLAIN)
-    if before is not None and before.mode != FILE:
+    if before is not None and before[0] != FILE:
         raise OutOfPlace(path, "replaces something that is no plain file", _PLAIN)
     if place_of(path) is None:
         raise OutOfPlace(path, "is no place of a document", _PLACE)
-    return Change(path, before.id if before else "", entry.id)
+    return Change(path, before[1].hex() if before else "", entry[1].hex())
