@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from sprayout_library.index.bounded import brute_force, nearest
-    from sprayout_library.index.finding import Found, Near, Question, Shown, Uses, find
+    from sprayout_library.index.finding import find
     from sprayout_library.index.opened import Index, Known, Sprayed, asking
+    from sprayout_library.index.question import Found, Near, Question, Shown, Uses
     from sprayout_library.index.stock import Place, baseline_grounds, stock_wall
     from sprayout_library.index.targets import Target, read_target
     from sprayout_library.index.twice import Double, doubles
@@ -37,7 +38,8 @@ __all__ = [
 
 _HELD_BY = {
     "twice": ("Double", "doubles"),
-    "finding": ("Found", "Near", "Question", "Shown", "Uses", "find"),
+    "finding": ("find",),
+    "question": ("Found", "Near", "Question", "Shown", "Uses"),
     "bounded": ("brute_force", "nearest"),
     "opened": ("Index", "Known", "Sprayed", "asking"),
     "stock": ("Place", "baseline_grounds", "stock_wall"),

@@ -10,9 +10,9 @@ import numpy.typing as npt
 
 from sprayout_core.errors import SprayoutError
 from sprayout_library.index.bounded import nearest
-from sprayout_library.index.finding import Near
 from sprayout_library.index.kept import STAGES
 from sprayout_library.index.opened import Index, Level
+from sprayout_library.index.question import Near
 from sprayout_library.index.rows import key, text_of
 
 __all__ = ["nearest_panels", "table_of"]

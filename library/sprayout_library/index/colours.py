@@ -57,9 +57,9 @@ class _Sum:
         if fresh.any():
             white = np.where(fresh, against, white)
             self.white[rows, views] = white
-        strange = (np.abs(white - against) > _SAME_WHITE).any(axis=-1)
-        if strange.any():
-            seen = np.where(strange[..., np.newaxis], np.nan, seen)
+        strange = np.max(np.abs(white - against), axis=-1, keepdims=True) > _SAME_WHITE
+        if np.any(strange):
+            seen = np.where(strange, np.nan, seen)
         order = np.argsort(rows, kind="stable")
         ordered = rows[order]
         first = np.flatnonzero(np.concatenate([[True], ordered[1:] != ordered[:-1]]))

@@ -156,6 +156,11 @@ class Index:
         found = next(self.rows(f"SELECT {COLUMNS} FROM doc WHERE id = ?", (key(identity),)), None)
         return None if found is None else known(found)
 
+    def all_of(self, kind: str) -> list[Known]:
+        """Return every document of a kind, by name."""
+        rows = (known(row) for row in self.rows(f"SELECT {COLUMNS} FROM doc WHERE kind = ?", (kind,)))
+        return sorted(rows, key=lambda one: (one.name.casefold(), one.id))
+
     def related(self, query: str, identity: str) -> list[str]:
         """Return the ids that a query of one id gives in any layer, each once."""
         found = (one for level in self.levels for (one,) in level.db.execute(query, (key(identity),)))

@@ -90,6 +90,21 @@ TABLE_COLUMNS = {
 }  # fmt: skip
 
 
+def _finds_words() -> bool:
+    """Return whether this SQLite has full-text search; without it rows are looked through.
+
+    Tried elsewhere first: where no journal is kept, a table that could not be made is not taken back.
+    """
+    with closing(sqlite3.connect(":memory:")) as trial:
+        try:
+            trial.execute(_WORDS)
+        except sqlite3.OperationalError as error:
+            if "no such module" not in str(error):
+                raise
+            return False
+    return True
+
+
 class RowsFile:
     """A layer being written: rows are put in, then it is finished and never changed again."""
 
@@ -124,12 +139,9 @@ class RowsFile:
         """Make what helps finding and close the file."""
         for statement in INDEXES.strip().split("\n"):
             self.db.execute(statement)
-        try:
+        if _finds_words():
             self.db.execute(_WORDS)
             self.db.execute("INSERT INTO words (words) VALUES ('rebuild')")
-        except sqlite3.OperationalError as error:  # an SQLite without full-text search: rows are looked through
-            if "no such module" not in str(error):
-                raise
         self.db.execute("COMMIT")
         self.db.close()
 

@@ -6,7 +6,6 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 from sprayout_core.errors import SprayoutError
-from sprayout_library.index.finding import all_of
 from sprayout_library.index.opened import Index, Known
 from sprayout_library.index.rows import key, text_of
 from sprayout_library.index.slim import Panel, decoder
@@ -60,7 +59,7 @@ def stock_wall(index: Index, content: Callable[[str], bytes | None], grounds: It
     """
     over = list(grounds)
     wall = []
-    for dye in all_of(index, "material"):
+    for dye in index.all_of("material"):
         if dye.role != "dye" or dye.withdrawn:
             continue
         neat = _neat(index, dye)
