@@ -29,15 +29,17 @@ class SpotRepair:
     """A repaired spot's edge against the whole colour beside it.
 
     half       L*a*b* at half build over fresh ground, per geometry            (3,)
-    fresh      dE00 at half build over fresh ground, worst angle: the edge shows lighter
-    overlap    dE00 where half a build lies over the old whole one: the edge shows darker
+    fresh      dE00 at half build over fresh ground, worst angle: of a clear dye the edge shows lighter
+    overlap    dE00 where half a build lies over the old whole one: of a clear dye the edge shows darker
     double     dE00 where the whole new build lies over the old one
+    risk       what to make of it
     """
 
     half: Mapping[str, Array]
     fresh: float
     overlap: float
     double: float
+    risk: str
     words: str
 
 
@@ -56,24 +58,29 @@ def spot_repair(
     shares = np.broadcast_to(learned.shares([mix])[0], (_BUILD.size, len(learned.dyes)))
     half: dict[str, Array] = {}
     worst = np.zeros(_BUILD.size)
+    way = np.zeros(_BUILD.size)
     for each in geometries:
         name = geometry_of(each).name
         trap = learned.trapped(ground, name)
         colours = eye.lab(predict_readings(learned, ground.reading(name), shares, _BUILD * coats, name, trap))
         half[name] = colours[1]
+        way += colours[:, 0] - colours[0, 0]
         worst = np.maximum(worst, np.asarray(ciede2000(colours[0], colours)))
-    return SpotRepair(half, float(worst[1]), float(worst[2]), float(worst[3]), _words(worst))
+    return SpotRepair(half, float(worst[1]), float(worst[2]), float(worst[3]), _risk(worst), _words(worst, way))
 
 
-def _words(worst: Array) -> str:
+def _risk(worst: Array) -> str:
     edge = max(worst[1], worst[2])
     if edge < 1.0:
-        risk = "a wide, soft edge may pass"
-    elif edge < 3.0:
-        risk = "the edge will show in some lights: fade over a long way, or to a line of the piece"
-    else:
-        risk = "the edge will show: take the colour to a line of the piece, or redo the whole part"
+        return "a wide, soft edge may pass"
+    if edge < 3.0:
+        return "the edge will show in some lights: fade over a long way, or to a line of the piece"
+    return "the edge will show: take the colour to a line of the piece, or redo the whole part"
+
+
+def _words(worst: Array, way: Array) -> str:
+    fresh, over = ("lighter" if each > 0 else "darker" for each in way[1:3])
     return (
-        f"half build over fresh ground is {worst[1]:.1f} off (lighter), half a build over the old one {worst[2]:.1f} "
-        f"(darker); {risk}. A prediction, not a promise: spray a test blend first"
+        f"half build over fresh ground is {worst[1]:.1f} off ({fresh}), half a build over the old one {worst[2]:.1f} "
+        f"({over}); {_risk(worst)}. A prediction, not a promise: spray a test blend first"
     )

@@ -12,7 +12,7 @@ DOORS = ("Mix", "Pour", "Spray", "Look", "Share")
 TOPICS = {
     "bench": "this shop's own things: cups, scale, strainers",
     "measure": "getting readings in, and comparing them",
-    "share": "libraries, remotes, packets, keys",
+    "share": "libraries, shops, packets, keys",
     "admin": "care of a library, plugins, the hub",
 }
 
@@ -94,6 +94,8 @@ COMMANDS: dict[str, Entry] = {
     "depth": Entry("depth", "Look", "depth against coverage of a dye and a pearl, predicted"),
     "reach": Entry("reach", "Look", "find the mix, ground and coats that reach a colour"),
     "correct": Entry("correct", "Mix", "a recipe from a panel that missed, or a cup by adding only"),
+    "reproduce": Entry("reproduce", "measure", "why another shop's panel differs, and what to change next"),
+    "repair": Entry("repair", "Spray", "a spot repair: what half a build and a blend will show"),
     "coats": Entry("coats", "Look", "how many coats is this, and what would one more do"),
     "forgive": Entry("forgive", "Look", "how much one coat more or a heavier hand shows"),
     "lights": Entry("lights", "Look", "how a panel looks in other lights"),
