@@ -103,9 +103,7 @@ def admit(manager: pluggy.PluginManager, name: str, module: object) -> None:
     except (pluggy.PluginValidationError, ValueError) as wrong:
         if manager.has_plugin(name):
             manager.unregister(name=name)
-        raise SprayoutError(
-            str(wrong), "Compare its hooks with docs/plugins.md.", place=f"plugin {name}"
-        ) from wrong
+        raise SprayoutError(str(wrong), "Compare its hooks with docs/plugins.md.", place=f"plugin {name}") from wrong
 
 
 def empty_manager() -> pluggy.PluginManager:

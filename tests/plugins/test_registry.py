@@ -1,6 +1,7 @@
 """Plugins are found by entry point, each by itself; a foreign one as an installable package of its own."""
 
 import importlib
+import inspect
 import subprocess
 import sys
 from importlib.metadata import EntryPoint
@@ -114,3 +115,23 @@ def test_the_oldest_plugin_goes_on_working(monkeypatch):
     assert (left_out.line, reading.values) == (1, (0.1, 0.2, 0.3))
     written = guard.ask_one(plugins, "oldest_plugin", "write_table", readings=[reading], shape="oldest", options={})
     assert written.content == b"tern"
+
+
+def test_finding_plugins_loads_neither_models_nor_arrays_nor_printing():
+    """A command that asks for one plugin starts without the others' libraries."""
+    program = (
+        "import sys\nfrom sprayout_plugins import registry\n"
+        "assert len(registry.find().listed) >= 7\n"
+        "print(sorted({'numpy', 'pydantic', 'reportlab', 'pyvips', 'segno'} & set(sys.modules)))"
+    )
+    done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"
+
+
+@pytest.mark.parametrize("room", ["bench_sheet", "card_frame", "card_scan", "panel_label"])
+def test_every_public_name_of_a_room_is_there(room):
+    module = importlib.import_module(f"sprayout_plugins.{room}")
+    for name in module.__all__:
+        assert not inspect.ismodule(getattr(module, name))
+    with pytest.raises(AttributeError):
+        getattr(module, "nothing of this name")

@@ -28,8 +28,8 @@ __all__ = ["Inflow", "inflow"]
 _TOGETHER = 500
 """Up to this many documents are kept in memory and written as any edit is; more go to git as they come."""
 
-_WORDS = ("fast-import", "--quiet", "--done", "--depth=0")
-_SETTINGS = (("core.compression", "1"), ("pack.compression", "1"), ("fastimport.unpackLimit", "0"))
+_WORDS = ("fast-import", "--quiet", "--done")
+_SETTINGS = (("fastimport.unpackLimit", "0"),)
 _PATIENCE = 3600
 
 

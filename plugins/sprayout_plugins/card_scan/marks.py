@@ -10,7 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from sprayout_core.card import CORNERS, CardRefused, Frame, Rect, Refusal, homography, places
-from sprayout_plugins.card_frame import mark_modules
+from sprayout_plugins.card_frame.marks import mark_modules
 from sprayout_plugins.card_scan.decoding import Code, Header
 
 __all__ = ["BLURRED", "PER_MODULE", "RING", "Sheet", "blur", "foreseen", "locate", "mark_area"]
