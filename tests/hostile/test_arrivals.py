@@ -242,29 +242,29 @@ HOSTILE = {
     "a very long name": (lambda v: one(v, "x" * 4000), r"xxx\.\.\.: is no place of a document"),
     "another ending": (lambda v: one(v, P.replace(".json", ".jsonl")), "no place of a document"),
     "an id of another version": (lambda v: one(v, P.replace("-7370-", "-4370-")), "no place of a document"),
-    ".git": (lambda v: one(v, ".git/config", b"[core]\n"), "no sound repository: .*contains '.git'"),
-    "..": (lambda v: one(v, "../x"), "no sound repository: .*contains '..'"),
+    ".git": (lambda v: one(v, ".git/config", b"[core]\n"), "is not sound: .*contains '.git'"),
+    "..": (lambda v: one(v, "../x"), "is not sound: .*contains '..'"),
     "a name with a slash": (
         lambda v: commit(v.hub, tree(v.hub, {b"a/b": b"{}"})),
-        "no sound repository: .*full pathnames",
+        "is not sound: .*full pathnames",
     ),
     "no name": (
         lambda v: commit(v.hub, tree(v.hub, {b"": b"{}"})),
-        "no sound repository: .*(empty pathname|empty filename)|damaged",
+        "is not sound: .*(empty pathname|empty filename)|damaged",
     ),
     "a name twice": (
         lambda v: commit(
             v.hub,
             raw_object(v.hub, "tree", b"".join(b"100644 x\0" + bytes.fromhex(blob(v.hub, b"%d" % n)) for n in (1, 2))),
         ),
-        "no sound repository: .*duplicate",
+        "is not sound: .*duplicate",
     ),
     # --- modes
     "a link": (lambda v: one(v, P, ("120000", blob(v.hub, b"/etc/passwd"))), "is a link"),
     "a link out of the library": (lambda v: one(v, P, ("120000", blob(v.hub, b"../../../config"))), "is a link"),
     "a submodule": (lambda v: one(v, P, ("160000", "1" * 40)), "is a submodule"),
     "an executable": (lambda v: one(v, P, ("100755", blob(v.hub, b"{}"))), "is an executable file"),
-    "an odd mode": (lambda v: one(v, P, ("100664", blob(v.hub, b"{}"))), "no sound repository: .*mode"),
+    "an odd mode": (lambda v: one(v, P, ("100664", blob(v.hub, b"{}"))), "is not sound: .*mode"),
     "a link for a folder": (lambda v: one(v, "material", ("120000", blob(v.hub, b"/"))), "is a link"),
     "an empty folder": (
         lambda v: commit(v.hub, tree(v.hub, at(place(d := document(v)), stored(d)) | {"panel": {}})),
@@ -273,7 +273,7 @@ HOSTILE = {
     # --- sizes and counts
     "a zip bomb": (lambda v: one(v, P, ("100644", blob(v.hub, b" " * 30_000_000))), "bytes large"),
     "a tree that unfolds for ever": (bomb, "no place of a document"),
-    "a tree as deep as a well": (nested_tree, "no place of a document|cannot be walked|no sound repository"),
+    "a tree as deep as a well": (nested_tree, "no place of a document|cannot be walked|is not sound"),
     "a commit like a book": (
         lambda v: commit(
             v.hub, tree(v.hub, at(place(d := document(v)), stored(d))), message="x" * 80_000 + "\n\n" + EDIT
@@ -457,7 +457,7 @@ def test_what_is_hostile_is_refused_by_name_and_changes_nothing(untouched, case)
     finally:
         (victim.hub / "refs/heads/shops" / COPY).unlink()
     assert re.search(message, told), told
-    assert COPY in told or "no sound repository" in told or "is damaged" in told
+    assert COPY in told or "is not sound" in told or "is damaged" in told
     assert "Traceback" not in told and len(told) < 700
     assert state(victim.a) == before
     assert victim.a.head == victim.base
@@ -713,14 +713,14 @@ def _bundle(victim, *refs):
 
 
 STICKS = {
-    "no bundle": (lambda v: (v.folder / "x").write_bytes(b"text\n") and v.folder / "x", "is no bundle"),
+    "no bundle": (lambda v: (v.folder / "x").write_bytes(b"text\n") and v.folder / "x", "is no stick of a library"),
     "a folder": (lambda v: v.folder, "is no plain file"),
     "a link": (lambda v: (v.folder / "x").symlink_to("/etc/passwd") or v.folder / "x", "is no plain file"),
     "a pipe": (lambda v: os.mkfifo(v.folder / "x") or v.folder / "x", "is no plain file"),
     "other branches": (lambda v: _bundle(v, "refs/heads/main"), "carries '.* refs/heads/main'"),
     "a newer bundle": (
         lambda v: _changed(_bundle(v, f"refs/heads/shops/{v.a.copy_id}"), b"# v2 git bundle", b"# v3 git bundle"),
-        "is no bundle",
+        "is no stick of a library",
     ),
     "cut off": (lambda v: _cut(_bundle(v, f"refs/heads/shops/{v.a.copy_id}")), "damaged or cut off"),
     "a head without an end": (

@@ -21,12 +21,13 @@ if TYPE_CHECKING:
 @click.argument("name")
 @click.option("--to", "other", required=True, metavar="LIBRARY", help="Another library of this machine.")
 @click.option("--as", "title", metavar="TITLE", help="As a version of its own there, instead of the same one.")
+@click.option("--yes", "sure", flag_value="yes", help="Also where something in it is marked private.")
 @click.pass_obj
-def command(desk: Desk, /, name: str, other: str, title: str | None) -> None:
+def command(desk: Desk, /, name: str, other: str, title: str | None, sure: str | None) -> None:
     """Give NAME to another LIBRARY, with all it needs and its panels.
 
     It stays one thing in both, and later changes can be given again. With --as it becomes a version of its
-    own there; its lineage says which library it came from.
+    own there; its lineage says which library it came from. What is marked private is named and asked about first.
     """
     from sprayout_core.errors import SprayoutError
     from sprayout_library.cli.libraries import library_folder
@@ -38,12 +39,22 @@ def command(desk: Desk, /, name: str, other: str, title: str | None) -> None:
             raise SprayoutError(f"{other} is the library in use", "Name another one: sprayout libraries.")
         names = desk.names(store)
         document = desk.document(store, name)
+        if sure is None:
+            _ask_first(desk, store, document, names, f'sprayout give "{name}" --to "{other}"')
         with Store.open(folder) as there:
             if title is None:
                 _give(desk, store, there, document, names)
             else:
                 _give_as(desk, store, there, document, title, names)
     soft(f'There: sprayout --library "{other}" show "{title or document.name}"')
+
+
+def _ask_first(desk: Desk, store: Store, document: Document, names: Names, command: str) -> None:
+    from sprayout_library.cli.leaving import ask_private
+    from sprayout_library.packet import gathered
+
+    packet = gathered(store, [document], _sent(desk, store), names.label, {})
+    ask_private(store, packet.documents.values(), command)
 
 
 def _sent(desk: Desk, store: Store) -> dict[str, str]:

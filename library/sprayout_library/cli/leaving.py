@@ -10,6 +10,9 @@ from sprayout_library.cli.desk import Desk
 from sprayout_library.cli.told import counted, heading, json_out, on_terminal, rows, say, soft
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from sprayout_core.documents import Document
     from sprayout_library.record import Names
     from sprayout_library.store import Store
     from sprayout_library.sync import Leaving
@@ -62,6 +65,8 @@ def tell_leaving(place: str, found: Leaving, names: Names) -> None:
         say(f"  and {len(found.documents) - _SHOWN} more")
     if found.private:
         say("  This library is marked private.", fg="yellow")
+    for one in found.marked[:_SHOWN]:
+        say(f"  {names.label(one)} is marked private.", fg="yellow")
     if found.first:
         say("  Nothing of it is there yet.", fg="yellow")
 
@@ -76,13 +81,35 @@ def ask_first(place: str, found: Leaving, names: Names, command: str) -> None:
     if not found.asks:
         return
     if not on_terminal():
-        why = "from a library marked private" if found.private else "which is more than usual"
+        marked = ", ".join(names.label(one) for one in found.marked[:3])
+        why = f"with {marked}, marked private" if found.marked else "which is more than usual"
+        why = "from a library marked private" if found.private else why
         raise SprayoutError(
             f"{counted(len(found.documents), 'document')} would leave, {why}",
             f"Look: sprayout leaving. If it shall go out: {command} --yes",
             place=place,
         )
     tell_leaving(place, found, names)
+    click.confirm("Let it go out?", abort=True)
+
+
+def ask_private(store: Store, documents: Iterable[Document], command: str) -> None:
+    """Name what is marked private among documents that would go to somebody, and ask.
+
+    Raises SprayoutError where nobody can be asked, click.Abort where the answer is no.
+    """
+    from sprayout_core.errors import SprayoutError
+    from sprayout_library.sync import is_marked_private
+
+    marked = [f"{one.kind} {one.name}" for one in documents if is_marked_private(one)]
+    if store.facts.get("private"):
+        marked.insert(0, "this library")
+    if not marked:
+        return
+    told = ", ".join(marked[:_SHOWN])
+    if not on_terminal():
+        raise SprayoutError(f"marked private: {told}", f"If it shall go out: {command} --yes")
+    say(f"Marked private: {told}.", fg="yellow")
     click.confirm("Let it go out?", abort=True)
 
 
@@ -117,5 +144,6 @@ def _data(store: Store, names: Names, found: Leaving) -> dict[str, object]:
         "kinds": found.kinds,
         "first": found.first,
         "private": found.private,
+        "marked_private": found.marked,
         "gaps": _gaps(store, names, found),
     }

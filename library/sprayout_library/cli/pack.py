@@ -20,12 +20,17 @@ if TYPE_CHECKING:
 @click.option("--to", "file", type=click.Path(path_type=Path), help="The file; by default NAME.packet here.")
 @click.option("--pictures", "way", flag_value="sources", help="The pictures and tables themselves go along.")
 @click.option("--replace", "old", flag_value="replace", help="Write over a file that is there.")
+@click.option("--yes", "sure", flag_value="yes", help="Also where something in it is marked private.")
 @click.pass_obj
-def command(desk: Desk, /, names: tuple[str, ...], file: Path | None, way: str | None, old: str | None) -> None:
+def command(
+    desk: Desk, /, names: tuple[str, ...], file: Path | None, way: str | None, old: str | None, sure: str | None
+) -> None:
     """Pack NAMES (recipes, mixes, panels) with what they need, their panels and what was seen of those.
 
-    What a stranger would have to guess is listed before it goes out; it goes along.
+    What a stranger would have to guess is listed before it goes out; it goes along. What is marked private, by a
+    tag "private" or a note that begins with "private:", is named and asked about first.
     """
+    from sprayout_library.cli.leaving import ask_private
     from sprayout_library.packet import gathered, packet_bytes
     from sprayout_library.record import now_text
     from sprayout_library.record.writer import tool_name
@@ -43,6 +48,8 @@ def command(desk: Desk, /, names: tuple[str, ...], file: Path | None, way: str |
             "tool": tool_name(),
         }
         packet = gathered(store, about, sent, called.label, {})
+        if sure is None:
+            ask_private(store, packet.documents.values(), "sprayout pack " + " ".join(f'"{name}"' for name in names))
         if way == "sources":
             packet = gathered(store, about, sent, called.label, _sources(store, list(packet.documents.values())))
         content = packet_bytes(packet)

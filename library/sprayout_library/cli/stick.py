@@ -22,7 +22,7 @@ def command() -> None:
 
 @command.command("write")
 @click.argument("file", type=click.Path(path_type=Path))
-@click.option("--yes", "sure", flag_value="yes", help="A library marked private goes out without asking.")
+@click.option("--yes", "sure", flag_value="yes", help="What is marked private goes out without asking.")
 @click.pass_obj
 def write(desk: Desk, /, file: Path, sure: str | None) -> None:
     """Write all this library holds into FILE; an older stick file of that name is replaced."""
@@ -32,7 +32,7 @@ def write(desk: Desk, /, file: Path, sure: str | None) -> None:
     _writable(file)
     with desk.store() as store:
         found = everything(store)
-        if found.private and not sure:
+        if (found.private or found.marked) and not sure:
             ask_first(str(file), found, desk.names(store), f"sprayout stick write {file}")
         target = bundle(store, file)
         size = max(1, target.stat().st_size // 1000)

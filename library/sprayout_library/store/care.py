@@ -66,7 +66,7 @@ def _check_git(store: Store, found: Condition) -> None:
     except GitError as error:
         for line in error.detail.splitlines()[:20] or [str(error)]:
             found.faults.append(
-                Fault("repository", line[:200], "Repair, or join again from a remote: nothing at a remote is lost.")
+                Fault("repository", line[:200], "Mend it, or join again: nothing that was sent is lost.")
             )
 
 

@@ -37,7 +37,7 @@ def make_bare(folder: Path, more: str = "") -> None:
     if found := synced_by(folder.absolute()):
         raise UnsafeError(
             f"another program syncs this folder ({found})",
-            "It would tear a repository apart: choose a folder outside, and share through a remote.",
+            "It would tear a library apart: choose a folder outside, and share with sprayout sync --to.",
             place=str(folder),
         )
     try:
@@ -77,12 +77,12 @@ def looked_at(folder: Path) -> str:
     if found := synced_by(folder):
         raise UnsafeError(
             f"another program syncs this folder ({found})",
-            "It tears repositories apart: move the library elsewhere, and share through a remote.",
+            "It tears libraries apart: move it elsewhere, and share with sprayout sync --to.",
             place=str(folder),
         )
     if (folder / ".git").is_dir():
         raise NotALibraryError(
-            "this is a plain clone with a work tree",
+            "this is a plain copy for reading",
             "Read it as files, or make a library that joins it.",
             place=str(folder),
         )
@@ -90,7 +90,7 @@ def looked_at(folder: Path) -> str:
     mark = check_settings(folder).get("sprayout.mark", "")
     if not _MARK.fullmatch(mark):
         raise NotALibraryError(
-            "holds a repository, but no library of this machine's",
+            "holds what shops share, but no library of this machine's",
             "Make a library that joins it.",
             place=str(folder),
         )

@@ -80,8 +80,8 @@ def move(git: Git, moves: Mapping[str, tuple[str | None, str | None]], reason: s
     except GitError as error:
         if "File exists" in error.detail:
             raise BusyError(
-                "git left a lock on a reference behind, or is still busy",
-                "Wait a moment; if it stays, run a check with repair.",
+                "a lock was left behind, or another command is still busy",
+                "Wait a moment; if it stays: sprayout check --mend.",
             ) from error
         if "but expected" in error.detail or "already exists" in error.detail or "unable to resolve" in error.detail:
             raise StaleError("the library moved on in between", "Do it again.") from error

@@ -108,7 +108,7 @@ def check_outline(folder: Path) -> None:
         raise UnsafeError("has a work tree or points to another folder", "Use a bare repository.", place=str(folder))
     for name in ("HEAD", "objects", "refs"):
         if not (folder / name).exists():
-            raise NotALibraryError(f"holds no repository: {name} is missing", "Check the address.", place=str(folder))
+            raise NotALibraryError(f"holds no library: {name} is missing", "Check the address.", place=str(folder))
     for name in ("commondir", "gitdir", "shallow", "worktrees", "modules"):
         if os.path.lexists(folder / name):
             what = "a shallow one, with history cut off" if name == "shallow" else f"one with {name}"

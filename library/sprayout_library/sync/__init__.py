@@ -4,7 +4,7 @@ from sprayout_library.sync.bundle import bundle, take_bundle
 from sprayout_library.sync.errors import RefusedError, RemoteError, SyncError, UnreachableError
 from sprayout_library.sync.gate import LIMITS, Limits, Verdict, judged
 from sprayout_library.sync.joining import clone, is_missing, join_remote
-from sprayout_library.sync.leaving import Leaving, everything, leaving, set_private
+from sprayout_library.sync.leaving import Leaving, everything, is_marked_private, leaving, set_private
 from sprayout_library.sync.receiving import fold_here
 from sprayout_library.sync.remote import Remote, add_remote, make_shared_folder, remote_at, remotes
 from sprayout_library.sync.report import Question, SyncReport
@@ -27,6 +27,7 @@ __all__ = [
     "clone",
     "everything",
     "fold_here",
+    "is_marked_private",
     "is_missing",
     "join_remote",
     "judged",

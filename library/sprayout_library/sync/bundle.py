@@ -80,13 +80,13 @@ def _heads(path: Path) -> dict[str, str]:
     except OSError:
         raise RefusedError("no such file", "Is the stick connected?", place=place) from None
     if not stat.S_ISREG(seen.st_mode):
-        raise RefusedError("is no plain file", "Copy the bundle itself onto this machine.", place=place)
+        raise RefusedError("is no plain file", "Copy the file itself onto this machine.", place=place)
     if seen.st_size > LARGEST_ARRIVAL:
-        raise RefusedError(f"more than {LARGEST_ARRIVAL // 1_000_000} MB", "Sync with a remote instead.", place=place)
+        raise RefusedError(f"more than {LARGEST_ARRIVAL // 1_000_000} MB", "Sync instead.", place=place)
     heads: dict[str, str] = {}
     with path.open("rb") as file:
         if file.readline(100) != b"# v2 git bundle\n":
-            raise RefusedError("is no bundle of a library", "Write one with the other copy.", place=place)
+            raise RefusedError("is no stick of a library", "Write one with the other copy.", place=place)
         for _ in range(_MOST_LINES):
             line = file.readline(1000)
             text = line.decode("utf-8", "replace").rstrip("\n")
@@ -96,11 +96,11 @@ def _heads(path: Path) -> dict[str, str]:
                 heads[head[2]] = head[1]
             elif not _NEEDED.fullmatch(text):
                 shown = "".join(sign for sign in text if sign.isprintable())[:80]
-                raise RefusedError(f"carries {shown!r}", "A bundle carries branches of shops only.", place=place)
+                raise RefusedError(f"carries {shown!r}", "A stick carries what shops saved, nothing else.", place=place)
         else:
-            raise RefusedError("its head does not end", "Write it again with the other copy.", place=place)
+            raise RefusedError("its beginning does not end", "Write it again with the other copy.", place=place)
     if not heads:
-        raise RefusedError("carries no branch of a shop", "Write it again with the other copy.", place=place)
+        raise RefusedError("carries nothing of a shop", "Write it again with the other copy.", place=place)
     return heads
 
 

@@ -49,7 +49,7 @@ class Quarantine:
         except GitError as error:
             if "fsck" in error.detail or "error in " in error.detail or "index-pack" in error.detail:
                 raise RefusedError(
-                    f"what {remote.name} sent is no sound repository: {_short(error.detail)}",
+                    f"what {remote.name} sent is not sound: {_short(error.detail)}",
                     "Nothing was taken. Tell whoever keeps the shared library.",
                     place=remote.name,
                 ) from error
@@ -74,7 +74,7 @@ class Quarantine:
             watch=lambda: self._watched(watch),
         )
         if (self.folder / "shallow").exists():
-            raise RefusedError("a history that is cut off (shallow)", "Use a whole repository.", place=address)
+            raise RefusedError("a history that is cut off", "Share through a whole library.", place=address)
         refs = all_refs(self.git, "refs/heads/shops/")
         return {name.rpartition("/")[2]: commit for name, commit in refs.items()}
 

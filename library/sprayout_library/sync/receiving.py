@@ -69,7 +69,7 @@ def receive(
         rules = ", ".join(str(number) for number in sorted(verdict.other_rules))
         report.notes.append(
             f"another copy joins by rules {rules}, this one by rules {FOLD_RULES}: "
-            "no fold is made here until all have the same"
+            "nothing is brought together here until all have the same"
         )
     others = {copy: head for copy, head in report.shops.items() if copy not in fetched}
     report.shops |= fetched

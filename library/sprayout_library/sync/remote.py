@@ -121,7 +121,7 @@ def add_remote(store: Store, name: str, address: str) -> Remote:
     kept = dict(store.facts.get("remotes", {}))
     remote = remote_at(name, address)
     if remote.kind == "folder" and Path(remote.address).resolve() == store.folder:
-        raise RemoteError("a library cannot be its own remote", "Give another folder.", place=remote.address)
+        raise RemoteError("a library cannot be shared through itself", "Give another folder.", place=remote.address)
     kept[name] = remote.address
     store.facts.put("remotes", kept)
     return remote
@@ -147,7 +147,7 @@ def heads_of(git: Git, remote: Remote, seconds: float = 120.0) -> dict[str, str]
         raise told(error, remote) from error
     lines = said.decode("utf-8", "replace").splitlines()
     if len(lines) > _MOST_REFS:
-        raise RemoteError(f"more than {_MOST_REFS} branches", "This is no shared library.", place=remote.name)
+        raise RemoteError(f"more than {_MOST_REFS} copies", "This is no shared library.", place=remote.name)
     found: dict[str, str] = {}
     for line in lines:
         commit, _, name = line.partition("\t")
@@ -248,7 +248,7 @@ def told(error: GitError, remote: Remote) -> UnreachableError | RemoteError:
             "what lies at this address is damaged", "Nothing was taken. Tell whoever keeps it.", place=place
         )
     if "shallow" in detail:
-        return RemoteError("its history is cut off (a shallow copy)", "Use a whole repository.", place=place)
+        return RemoteError("its history is cut off", "Share through a whole library.", place=place)
     return UnreachableError(
         f"could not be reached ({str(error.fault.problem)[:200]})",
         "Nothing is lost; it goes out next time.",

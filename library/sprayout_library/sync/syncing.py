@@ -97,7 +97,7 @@ class _Sync:
         for name in all_refs(self.store.git, f"refs/sprayout/seen/{self.remote.name}/"):
             copy = name.rpartition("/")[2]
             if copy not in heads:
-                told = f"the branch of {copy} is gone from {self.remote.name}; everything of it is kept here"
+                told = f"what {copy} saved is gone from {self.remote.name}; everything of it is kept here"
                 self.report.notes.append(told)
 
     def _send(self, heads: Mapping[str, str]) -> None:
@@ -123,7 +123,7 @@ class _Sync:
         if results[own]:
             report.sent = []
             report.notes.append(
-                f"our branch was not taken by {self.remote.name}: {results[own]}; it goes out next time"
+                f"what was saved here was not taken by {self.remote.name}: {results[own]}; it goes out next time"
             )
         else:
             report.shops[store.copy_id] = head

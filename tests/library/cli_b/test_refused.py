@@ -56,7 +56,7 @@ REFUSED = {
     "give to itself": (("give", "Kelp glass", "--to", "Tide works"), "library in use"),
     "use no library": (("libraries", "--use", "Nowhere"), "this machine has: tide works"),
     "two things at once": (("libraries", "--use", "Tide works", "--forget", "Tide works"), "two things at once"),
-    "add no library": (("libraries", "--add", "home"), "holds no repository"),
+    "add no library": (("libraries", "--add", "home"), "holds no library"),
     "name without a folder": (("libraries", "--name", "Mine"), "goes with --add"),
     "take back no version": (("take-back", "Kelp glass"), "names no version"),
     "take back one not there": (("take-back", "Kelp glass@7"), "there is no version 7"),

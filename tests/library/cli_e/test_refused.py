@@ -12,7 +12,7 @@ REFUSED = {
     "stick without a file": (("stick", "write"), "missing argument"),
     "take nothing there": (("stick", "take", "nowhere.stick"), "no such file"),
     "take a folder": (("stick", "take", "."), "is no plain file"),
-    "take another file": (("stick", "take", "photo.jpg"), "is no bundle of a library"),
+    "take another file": (("stick", "take", "photo.jpg"), "is no stick of a library"),
     "take one cut off": (("stick", "take", "cut.stick"), "damaged or cut off"),
     "take one without an end": (("stick", "take", "endless.stick"), "carries"),
     "leaving with a name": (("leaving", "Sedge"), "unexpected extra argument"),
@@ -30,7 +30,7 @@ REFUSED = {
     "compare with nobody's": (("compare", "Sedge@Nobody"), "no version, no day and no shop"),
     "compare with what a shop never made": (("compare", "Sedge@Heath shop"), "made no version"),
     "compare at no number": (("compare", "Sedge@9"), "there is no version 9"),
-    "sync to its own folder, quietly": (("sync", "--to", "library", "--yes"), "its own remote"),
+    "sync to its own folder, quietly": (("sync", "--to", "library", "--yes"), "shared through itself"),
 }
 
 

@@ -46,7 +46,7 @@ def test_a_plain_clone_reads_as_json(bench, tmp_path):
     git(tmp_path, "clone", "-q", str(store.folder), "plain")
     [path] = (tmp_path / "plain").rglob("*.json")
     assert path.read_bytes() == write(teal)
-    with pytest.raises(NotALibraryError, match="plain clone"):
+    with pytest.raises(NotALibraryError, match="plain copy for reading"):
         Store.open(tmp_path / "plain")
 
 

@@ -194,7 +194,7 @@ def test_progress_is_told(pair):
 
 
 def test_a_library_is_no_remote_of_itself(pair):
-    with pytest.raises(SyncError, match="own remote"):
+    with pytest.raises(SyncError, match="shared through itself"):
         add_remote(pair.a, "self", str(pair.a.folder))
 
 

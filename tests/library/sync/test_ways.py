@@ -65,7 +65,7 @@ def test_a_host_that_does_not_answer(pair):
 def test_an_address_without_a_library(pair, tmp_path):
     (tmp_path / "empty").mkdir()
     (tmp_path / "empty" / "x.txt").write_text("x")
-    with pytest.raises(Exception, match="holds no repository"):
+    with pytest.raises(Exception, match="holds no library"):
         join_remote(pair.a, "far", str(tmp_path / "empty"), pair.now)
     assert "far" not in remotes(pair.a)
 
@@ -81,7 +81,7 @@ def test_a_copy_with_other_rules_makes_no_fold_and_everyone_says_so(pair, monkey
     head = pair.a.head
     report = pair.sync(pair.a)
     assert report.folded is None
-    assert "rules 2" in report.notes[0] and "no fold is made here" in report.notes[0]
+    assert "rules 2" in report.notes[0] and "nothing is brought together here" in report.notes[0]
     assert pair.a.head == head
     assert report.at_remote  # our own edits go out all the same
 
