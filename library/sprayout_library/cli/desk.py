@@ -83,10 +83,10 @@ class Desk:
 
     def names(self, store: Store) -> Names:
         """Return the names in the library as it stands."""
-        from sprayout_library.record import Names
+        from sprayout_library.record import names_in
 
         if self._names is None:
-            self._names = Names(store)
+            self._names = names_in(store)
         return self._names
 
     def renamed(self) -> None:

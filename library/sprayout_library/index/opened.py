@@ -156,6 +156,21 @@ class Index:
         found = next(self.rows(f"SELECT {COLUMNS} FROM doc WHERE id = ?", (key(identity),)), None)
         return None if found is None else known(found)
 
+    def everything(self) -> Iterator[tuple[Known, tuple[str, ...]]]:
+        """Yield every document that has a row, with its aliases; most readings have none."""
+        for row in self.rows(f"SELECT {COLUMNS}, aliases FROM doc"):
+            yield known(row), tuple(one for one in row[12].split("\n") if one)
+
+    def readings_ending(self, end: str) -> list[str]:
+        """Return the readings whose id ends so."""
+        plain = end.removeprefix("…").removeprefix("...").replace("-", "").lower()
+        if not plain or set(plain) - set("0123456789abcdef"):
+            return []
+        query = "SELECT id FROM sees WHERE kind = 'reading' AND lower(hex(substr(id, ?))) LIKE ?"
+        asked = (-(len(plain) + 1) // 2, f"%{plain}")
+        return [text_of(raw) for raw in dict.fromkeys(
+            raw for level in self.levels for (raw,) in level.db.execute(query, asked))]  # fmt: skip
+
     def all_of(self, kind: str) -> list[Known]:
         """Return every document of a kind, by name."""
         rows = (known(row) for row in self.rows(f"SELECT {COLUMNS} FROM doc WHERE kind = ?", (kind,)))

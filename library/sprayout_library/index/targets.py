@@ -12,7 +12,7 @@ import numpy.typing as npt
 from sprayout_core.errors import SprayoutError
 from sprayout_library.index.kept import STAGES
 from sprayout_library.index.opened import Index, Known, Level
-from sprayout_library.index.rows import key, text_of
+from sprayout_library.index.rows import key
 
 __all__ = ["Target", "read_target"]
 
@@ -173,11 +173,8 @@ def _reading(index: Index, text: str) -> str:
     end = text.strip().removeprefix("…").removeprefix("...").replace("-", "").lower()
     if len(end) < 6 or set(end) - set("0123456789abcdef") or index.matching(text, "panel"):
         return ""
-    query = "SELECT id FROM sees WHERE kind = 'reading' AND lower(hex(substr(id, ?))) LIKE ?"
-    found = {
-        text_of(raw) for level in index.levels for (raw,) in level.db.execute(query, (-(len(end) + 1) // 2, f"%{end}"))
-    }
-    return found.pop() if len(found) == 1 else ""
+    found = index.readings_ending(end)
+    return found[0] if len(found) == 1 else ""
 
 
 def _of_reading(index: Index, content: bytes, places: Sequence[int], at: Sequence[str]) -> Target:

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
         place_words,
         views_of,
     )
+    from sprayout_library.record.called import names_in
     from sprayout_library.record.evidence import Evidence, evidence_for, ground_colours, judged_panels
     from sprayout_library.record.formulas import (
         Unknown,
@@ -75,6 +76,7 @@ __all__ = [
     "manifest_of",
     "mix_changes",
     "mix_from_line",
+    "names_in",
     "now_text",
     "open_answers",
     "panel_facts",
@@ -114,6 +116,7 @@ _HELD_BY = {
         "place_words",
         "views_of",
     ),
+    "called": ("names_in",),
     "evidence": (
         "Evidence",
         "evidence_for",

@@ -65,7 +65,7 @@ class Question:
 
 def open_answers(store: Store, names: Names, only: str | None = None) -> list[Question]:
     """Return every disagreement in the library, or those of one document with all the evidence behind each answer."""
-    waiting = [only] if only else [entry.id for entry in names.of_kind() if entry.asked or entry.withdrawn]
+    waiting = [only] if only else [entry.id for entry in names.in_question()]
     asked = [one for identity in waiting if (one := store.get(identity)) is not None and questions_of(one)]
     if not asked:
         return []

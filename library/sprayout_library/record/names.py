@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from typing import Protocol
 
 import msgspec
 
 from sprayout_core.errors import SprayoutError
 from sprayout_library.store import Store
 
-__all__ = ["Ambiguous", "Entry", "Names", "NotKnown"]
+__all__ = ["Ambiguous", "Entry", "Names", "NotKnown", "Readings", "entry_of"]
 
 
 class NotKnown(SprayoutError):
@@ -42,6 +43,9 @@ class _Slim(msgspec.Struct):
     questions: dict[str, msgspec.Raw] = {}
 
 
+_DECODER = msgspec.json.Decoder(_Slim)
+
+
 @dataclass(frozen=True, slots=True)
 class Entry:
     """What a document is called."""
@@ -62,6 +66,25 @@ class Entry:
         return self.title or self.label or f"…{self.id[-6:]}"
 
 
+def entry_of(identity: str, content: bytes) -> Entry:
+    """Return what a document is called, from its stored form."""
+    slim = _DECODER.decode(content)
+    return Entry(
+        identity, slim.kind, slim.title, slim.label, slim.role, tuple(slim.aliases.values()), bool(slim.withdrawn),
+        tuple(slim.questions), slim.panel,
+    )  # fmt: skip
+
+
+class Readings(Protocol):
+    """The readings of a library too large to have them all at hand: they go by no name, only by the end of an id."""
+
+    def ending(self, end: str) -> list[Entry]:
+        """Return those whose id ends so."""
+
+    def every(self) -> list[Entry]:
+        """Return all of them."""
+
+
 def _folded(text: str) -> str:
     return " ".join(text.casefold().split())
 
@@ -74,31 +97,31 @@ class Names:
     """Every name in a library at the moment it was read."""
 
     def __init__(self, store: Store) -> None:
-        decoder = msgspec.json.Decoder(_Slim)
-        entries: dict[str, Entry] = {}
-        for identity, content in store.raw():
-            slim = decoder.decode(content)
-            entries[identity] = Entry(
-                identity, slim.kind, slim.title, slim.label, slim.role, tuple(slim.aliases.values()),
-                bool(slim.withdrawn), tuple(slim.questions),
-                slim.panel,
-            )  # fmt: skip
-        self._take(entries)
+        self._take({identity: entry_of(identity, content) for identity, content in store.raw()})
 
     @classmethod
-    def of(cls, entries: Iterable[Entry]) -> Names:
-        """Return the names of entries that are known already."""
+    def of(cls, entries: Iterable[Entry], readings: Readings | None = None) -> Names:
+        """Return the names of entries that are known already; `readings` finds those that are not among them."""
         found = cls.__new__(cls)
-        found._take({entry.id: entry for entry in entries})
+        found._take({entry.id: entry for entry in entries}, readings)
         return found
 
-    def _take(self, entries: dict[str, Entry]) -> None:
+    def _take(self, entries: dict[str, Entry], readings: Readings | None = None) -> None:
         self.entries = entries
+        self._readings = readings
         self._sorted: tuple[dict[str, Entry], dict[tuple[str, ...], list[Entry]]] = (entries, {})
         self._called: tuple[dict[str, Entry], dict[str, list[str]]] | None = None
 
+    def _fetched(self, end: str) -> list[str]:
+        """Return the readings whose id ends so, where they are not all at hand; they are from now on."""
+        found = self._readings.ending(end) if self._readings else []
+        self.entries.update((entry.id, entry) for entry in found)
+        return [entry.id for entry in found]
+
     def label(self, identity: str) -> str:
         """Return what to call a document; the end of its id where it is not here."""
+        if identity not in self.entries and identity[14:15] == "8":  # readings alone are named by their facts
+            self._fetched(identity)
         entry = self.entries.get(identity)
         if entry is None:
             return f"…{identity[-6:]}"
@@ -108,6 +131,9 @@ class Names:
 
     def of_kind(self, *kinds: str) -> Iterator[Entry]:
         """Yield the documents of these kinds (all where none is named), sorted by kind and name."""
+        if self._readings and (not kinds or "reading" in kinds):
+            self.entries = {**self.entries, **{entry.id: entry for entry in self._readings.every()}}
+            self._readings = None
         if self._sorted[0] is not self.entries:
             self._sorted = (self.entries, {})
         known = self._sorted[1]
@@ -115,6 +141,10 @@ class Names:
             kept = (entry for entry in self.entries.values() if not kinds or entry.kind in kinds)
             known[kinds] = sorted(kept, key=_in_order)
         yield from known[kinds]
+
+    def in_question(self) -> list[Entry]:
+        """Return the documents that copies disagree on, and the withdrawn ones, sorted by kind and name."""
+        return sorted((entry for entry in self.entries.values() if entry.asked or entry.withdrawn), key=_in_order)
 
     def matching(self, text: str, *kinds: str) -> list[Entry]:
         """Return the documents that go by this name; those not withdrawn win over withdrawn ones."""
@@ -142,8 +172,8 @@ class Names:
         if len(end) < 4 or set(end) - set("0123456789abcdef-"):
             return []
         if len(end) == 36:
-            return [end] if end in self.entries else []
-        return [identity for identity in self.entries if identity.endswith(end)]
+            return [end] if end in self.entries else self._fetched(end)
+        return [identity for identity in self.entries if identity.endswith(end)] + self._fetched(end)
 
     def find(self, text: str, *kinds: str) -> Entry:
         """Return the one document that goes by this name. Raises NotKnown, or Ambiguous with those it could be."""
@@ -161,5 +191,6 @@ class Names:
         """Return a few names that look like this one."""
         import difflib
 
-        known = {_folded(entry.name): entry.name for entry in self.of_kind(*kinds)}
+        asked = (entry for entry in self.entries.values() if not kinds or entry.kind in kinds)
+        known = {_folded(entry.name): entry.name for entry in asked}
         return [known[close] for close in difflib.get_close_matches(_folded(text), known, n=3, cutoff=0.6)]
