@@ -8,6 +8,7 @@ from sprayout_library.cli.told import date_of, heading, rows, say, soft
 
 if TYPE_CHECKING:
     from sprayout_core.documents import Document
+    from sprayout_library.film.other_shops import OtherShops
     from sprayout_library.record import Names
     from sprayout_library.store import Store
 
@@ -107,4 +108,22 @@ def beside_data(document: Document, store: Store, names: Names) -> dict[str, Any
     if document.kind in ("formula", "recipe"):
         found = gaps_of(document, store.find, evidence_about(store, document), names.label)
         data["gaps"] = [gap.data() for gap in found]
+    if (others := _others(document, store, names)) is not None:
+        data["other_shops"] = others.data()
     return data
+
+
+def tell_others(document: Document, store: Store, names: Names) -> None:
+    """Tell how many coats other shops needed of a recipe, where their panels say so."""
+    from sprayout_library.cli.told import rows
+
+    found = _others(document, store, names)
+    if found is not None:
+        rows([("coats", found.words), *((one.shop, one.words) for one in found.shops)])
+
+
+def _others(document: Document, store: Store, names: Names) -> OtherShops | None:
+    from sprayout_core.documents import Recipe
+    from sprayout_library.film.other_shops import other_shops
+
+    return other_shops(store, names, document) if isinstance(document, Recipe) else None

@@ -79,6 +79,7 @@ def _tell_formula(document: Document, store: Store, names: Names) -> None:
 
 def _tell_recipe(document: Document, store: Store, names: Names) -> None:
     from sprayout_core.documents import Recipe
+    from sprayout_library.cli.beside import tell_others
 
     assert isinstance(document, Recipe)
     grounds = list(dict.fromkeys(one.id for one in (document.grounds or {}).values()))
@@ -93,6 +94,7 @@ def _tell_recipe(document: Document, store: Store, names: Names) -> None:
         rows([(f"{coat.count}", told)])
     if document.clear:
         rows([("clear", names.label(document.clear.of.id))])
+    tell_others(document, store, names)
     for ground, standard in (document.standards or {}).items():
         rows([(f"standard over {names.label(ground)}", names.label(standard.panel))])
     _tell_status(document, store, names)

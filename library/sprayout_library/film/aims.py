@@ -59,12 +59,12 @@ class Wish:
         return ", ".join([*told, *(f"not {word}" for word in self.never)])
 
     def broken_by(self, wanted: Array, made: Array) -> list[str]:
-        """Return the words of `never` that a colour breaks by more than half a unit."""
+        """Return the words of `never` that a colour breaks by more than one unit."""
         import numpy as np
 
         step = {"lighter": made[0] - wanted[0], "redder": made[1] - wanted[1], "yellower": made[2] - wanted[2],
                 "cleaner": np.hypot(made[1], made[2]) - np.hypot(wanted[1], wanted[2])}  # fmt: skip
-        return [word for word in self.never if step[_MOVES[word][0]] * _MOVES[word][1] > 0.5]
+        return [word for word in self.never if step[_MOVES[word][0]] * _MOVES[word][1] > 1.0]
 
 
 @dataclass(frozen=True, slots=True)

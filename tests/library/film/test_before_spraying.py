@@ -42,6 +42,58 @@ def test_how_many_coats_is_this(fen):
     assert "heavy" in told["advice"]
 
 
+def test_coats_in_one_sentence_by_default(fen):
+    """MY-1 was counted 5, laid 9 % heavier; the recipe writes 5: nobody has to type either."""
+    out = fen("coats", "MY-1")[1]
+    assert "MY-1 is 5.5 coats of SC-1" in out
+    assert "Your coats are about 10 % heavy; leave it" in out
+    out = fen("coats", "SC-1/4")[1]
+    assert "One more medium coat lands within 0." in out
+
+
+def test_coats_by_what_was_learned_where_there_is_no_card_of_the_mix(fen):
+    told = json.loads(fen("coats", "KF-4", "--json")[1])
+    assert told["card"] == ""
+    assert told["low"] <= 5 <= told["high"]
+    assert any("no step card" in note for note in told["notes"])
+    other = json.loads(fen("coats", "KF-4", "--card", "SC-1", "--json")[1])
+    assert any("another version" in note for note in other["notes"])
+    assert other["advice"] == ""
+
+
+def test_coats_of_a_typed_colour(fen):
+    seen = json.loads(fen("compare", "KF-1", "MY-1", "--json")[1])["colour"]["numbers"]
+    lab = next(number for number in seen if "trial" in number)["trial"]
+    told = json.loads(fen("coats", " ".join(f"{value:.2f}" for value in lab), "--card", "SC-1", "--json")[1])
+    assert told["coats"] == pytest.approx(5 * 1.09, abs=0.3)
+    assert told["grade"] == "typed"
+
+
+def test_a_recipe_says_how_many_coats_other_shops_needed(fen):
+    out = fen("show", "Kelp fade")[1]
+    assert "written 5, another shop needed 4." in out
+    assert "heavier than the step card's" in out
+    told = json.loads(fen("show", "Kelp fade", "--json")[1])["other_shops"]
+    assert told["needed"] == pytest.approx(5 / 1.09, abs=told["give"])
+    assert "other_shops" not in json.loads(fen("show", "Alder fade", "--json")[1])
+
+
+def test_a_colour_but_lighter_not_redder(fen):
+    told = json.loads(fen("reach", "KF-4", "--but", "2 lighter, not redder", "--json")[1])
+    assert "but 2 lighter, not redder" in told["aim"]
+    plain = json.loads(fen("reach", "KF-4", "--json")[1])
+    assert told["ways"][0]["line"] != plain["ways"][0]["line"]
+    assert told["ways"][0]["difference"] < 2 and not told["ways"][0]["against"]
+    assert "clear carrier" in told["ways"][0]["line"]
+    assert any("equal" in note for note in told["notes"])
+
+
+def test_what_is_out_of_reach_is_said(fen):
+    told = json.loads(fen("reach", "50 60 40", "--over", "bronze", "--json")[1])
+    assert any("nothing on hand" in note for note in told["notes"])
+    assert "typed" in told["aim"]
+
+
 def test_forgiveness_falls_with_coats(fen):
     found = json.loads(fen("forgive", "Kelp glass bodied", "--over", "bronze", "--json")[1])
     assert [one["one_more"] for one in found] == sorted((one["one_more"] for one in found), reverse=True)
@@ -61,6 +113,15 @@ def test_forgiveness_falls_with_coats(fen):
         (("reach", "KF-4", "--with", "bronze"), ""),
         (("coats", "KF-4", "--card", "KF-1"), "fewer than three measured steps"),
         (("coats", "SC-1/9"), ""),
+        (("coats", "50 -20 -10"), "--card"),
+        (("coats", "KF-1", "--geometry", "d:8"), "was measured at 45:0"),
+        (("coats", "no.jpg"), "no.jpg"),
+        (("reach", "KF-4", "--but", "shiny"), "no direction"),
+        (("reach", "KF-4", "--but", "redder, not redder"), "at once"),
+        (("reach", "KF-4", "--but", "not a little redder"), "no direction"),
+        (("reach", "KF-4", "--carrier", "moss"), "no carrier"),
+        (("reach", "KF-4", "--geometry", "d:8"), "measured at 45:0"),
+        (("reach", "500 0 0"), "no colour"),
         (("forgive", "Kelp glass", "--over", "nowhere"), "is called"),
     ],
     ids=lambda value: " ".join(value) if isinstance(value, tuple) else "",
