@@ -50,6 +50,9 @@ def _tell(desk: Desk, store: Store, found: Condition, done: list[str]) -> None:
         say(f"Thrown away: {counted(waste, 'leftover')} of commands that were stopped.")
     if any(one.startswith("put main") for one in done):
         say("Put right: what this copy shows is what it holds again.")
+    aside = sum(1 for one in done if one.startswith("put aside"))
+    if aside:
+        say(f"Put aside: {counted(aside, 'file')} of another program. Keep the library where nothing else syncs files.")
     if "tidied" in done:
         say("Tidied up.")
     lines = _in_words(desk, store, found.faults)
@@ -66,12 +69,17 @@ def _tell(desk: Desk, store: Store, found: Condition, done: list[str]) -> None:
 
 def _in_words(desk: Desk, store: Store, faults: list[Fault]) -> list[tuple[str, str]]:
     """Return (what, what is wrong with it) in the words of a shop; how it is kept on disk is left out."""
+    from sprayout_library.store.care import ANOTHER_PROGRAM
+
     lines = []
     broken = [fault for fault in faults if fault.place in {"repository", ""}]
     if broken:
         lines.append(("what is kept", f"something in it is missing or broken ({counted(len(broken), 'finding')})"))
     for fault in faults:
         if fault in broken:
+            continue
+        if fault.place == ANOTHER_PROGRAM:
+            lines.append((fault.place, fault.problem))
             continue
         if fault.place.startswith("refs/"):
             lines.append(("this copy", "what it shows is not what it holds"))

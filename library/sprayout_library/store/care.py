@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 import time
 from contextlib import suppress
@@ -18,11 +19,17 @@ from sprayout_library.store.refs import MAIN, all_refs, move
 from sprayout_library.store.store import Store
 from sprayout_library.store.trees import listed
 
-__all__ = ["Condition", "check", "clear_locks", "clock_of", "pack", "repair", "wants_packing"]
+__all__ = ["ANOTHER_PROGRAM", "Condition", "check", "clear_locks", "clock_of", "pack", "repair", "wants_packing"]
 
 STALE = 60.0
 """Seconds after which a lock of git is a dead one: our own lock is held meanwhile, so no command of ours owns it."""
 
+ANOTHER_PROGRAM = "another program"
+"""The place of a fault that is no fault of the library: files that somebody else put into its folder."""
+
+_ASIDE = "put-aside"
+_OURS = re.compile(r"[A-Za-z0-9._+-]+", re.ASCII)
+_LITTER = {".ds_store", "desktop.ini", "thumbs.db"}
 _LOOSE = 2000
 _PACKS = 40
 _AHEAD = 24 * 3600
@@ -52,7 +59,13 @@ class Condition:
 def check(store: Store, now: datetime | None = None) -> Condition:
     """Look at everything in a library and return its condition; nothing is changed."""
     found = Condition()
-    _check_git(store, found)
+    strangers = _strangers(store)
+    for path in strangers:
+        told = f"put {path.relative_to(store.folder).as_posix()} into the library's folder"
+        found.faults.append(
+            Fault(ANOTHER_PROGRAM, told, "Mend: it is put aside. Keep the library where nothing else syncs files.")
+        )
+    _check_git(store, found, {path.name for path in strangers})
     _check_branches(store, found)
     _check_documents(store, found)
     _check_times(store, found, now or datetime.now(UTC))
@@ -60,11 +73,21 @@ def check(store: Store, now: datetime | None = None) -> Condition:
     return found
 
 
-def _check_git(store: Store, found: Condition) -> None:
+def _strangers(store: Store) -> list[Path]:
+    """Return files that neither we nor git would name so: copies of a file-sync program, litter of a file browser."""
+    inside = [path for part in ("refs", "objects") for path in (store.folder / part).rglob("*")]
+    files = (path for path in [*store.folder.iterdir(), *inside] if path.is_file())
+    return sorted(path for path in files if not _OURS.fullmatch(path.name) or path.name.lower() in _LITTER)
+
+
+def _check_git(store: Store, found: Condition, strangers: set[str]) -> None:
     try:
         store.git.run("fsck", "--strict", "--no-dangling", "--no-progress", seconds=3600)
     except GitError as error:
-        for line in error.detail.splitlines()[:20] or [str(error)]:
+        lines = [line for line in error.detail.splitlines() if not any(name in line for name in strangers)]
+        if not lines and strangers:
+            return
+        for line in lines[:20] or [str(error)]:
             found.faults.append(
                 Fault("repository", line[:200], "Mend it, or join again: nothing that was sent is lost.")
             )
@@ -189,8 +212,9 @@ def clear_locks(store: Store) -> int:
 def repair(store: Store) -> list[str]:
     """Set right what can be set right without guessing, and return what was done.
 
-    Dead locks, unfinished packs and quarantines go; `main` is put where this copy's own branch stands. Missing or
-    broken objects cannot be made up: join again from a remote or a stick, which hold everything that was sent.
+    Dead locks, unfinished packs and quarantines go, files of another program are put aside; `main` is put where this
+    copy's own branch stands. Missing or broken objects cannot be made up: join again from a remote or a stick, which
+    hold everything that was sent.
     """
     done: list[str] = []
     with store.writing():
@@ -200,6 +224,7 @@ def repair(store: Store) -> list[str]:
                 shutil.rmtree(path, ignore_errors=True)
             else:
                 path.unlink(missing_ok=True)
+        done += [f"put aside {_put_aside(store, path)}" for path in _strangers(store)]
         refs = all_refs(store.git, "refs/heads/")
         own = refs.get(shop_ref(store.facts.copy_id)) if store.facts.copy_id else None
         if own and refs.get(MAIN) != own:
@@ -207,6 +232,15 @@ def repair(store: Store) -> list[str]:
             done.append("put main where this copy's own branch stands")
     store.refresh()
     return done
+
+
+def _put_aside(store: Store, path: Path) -> str:
+    """Move a file out of git's sight, into a folder inside the library's own; nothing is thrown away."""
+    relative = path.relative_to(store.folder)
+    aside = store.folder / _ASIDE / relative
+    aside.parent.mkdir(parents=True, exist_ok=True)
+    path.replace(aside)
+    return relative.as_posix()
 
 
 def wants_packing(store: Store) -> bool:

@@ -210,6 +210,36 @@ def test_a_marker_of_a_sync_program_is_enough(library):
         Store.open(library.a.folder)
 
 
+def test_copies_made_by_a_sync_program_do_no_harm_are_told_and_put_aside(library):
+    """As after a while in a folder that a file-sync program worked on unseen: doubled names beside our own."""
+    a, folder = library.a, library.a.folder
+    old = (folder / "refs" / "heads" / "main").read_bytes()
+    library.edit(a, library.teal.id, Put("title", "Teal"))
+    single = next((folder / "objects").glob("??/*"))
+    made = {
+        folder / "refs" / "heads" / "main (1)": old,
+        folder / "refs" / "heads" / "shops" / f"{a.copy_id} (Ann's conflicted copy 2026-03-02)": old,
+        folder / "packed-refs (1)": b"# pack-refs with: peeled\n",
+        folder / "config (1)": b"[core]\n",
+        single.with_name(f"{single.name} (1)"): single.read_bytes(),
+        folder / "refs" / ".DS_Store": b"x",
+    }
+    for path, content in made.items():
+        path.write_bytes(content)
+    again = library.open("a")
+    assert again.get(library.teal.id).title == "Teal"
+    library.edit(again, library.teal.id, Put("title", "Teal again"))
+    found = check(again, NOW)
+    assert {fault.place for fault in found.faults} == {"another program"}
+    assert len(found.faults) == len(made)
+    assert sum(one.startswith("put aside") for one in repair(again)) == len(made)
+    assert check(again, NOW).sound
+    assert not any(path.exists() for path in made)
+    kept = [path for path in (folder / "put-aside").rglob("*") if path.is_file()]
+    assert sorted(path.read_bytes() for path in kept) == sorted(made.values())
+    assert library.open("a").get(library.teal.id).title == "Teal again"
+
+
 @pytest.mark.parametrize("way", ["file", "full", "inside"])
 def test_a_library_is_made_in_an_empty_folder_only(bench, way):
     target = bench.folder / "x"
