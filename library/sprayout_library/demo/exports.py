@@ -36,7 +36,7 @@ class Other:
 
 #: The co-op's other colours; invented as everything here.
 OTHERS = (
-    Other("Damson glass", "Damson fade", {"violet": 11, "strong teal": 2}, 8, 3, 4, "DF"),
+    Other("Damson glass", "Damson fade", {"violet": 11, "weak teal": 2}, 8, 3, 4, "DF"),
     Other("Alder glass", "Alder fade", {"moss": 9, "weak teal": 4}, 13, 4, 6, "AF"),
 )
 #: Coats of the steps of each step card.

@@ -19,8 +19,8 @@ WAVELENGTHS = tuple(range(400, 701, 10))
 _DYES: Mapping[str, tuple[tuple[float, float, float], ...]] = {
     "weak teal": ((655.0, 52.0, 0.21), (405.0, 30.0, 0.035)),
     "strong teal": ((640.0, 60.0, 0.83), (420.0, 34.0, 0.16)),
-    "violet": ((560.0, 48.0, 0.61), (600.0, 26.0, 0.22)),
-    "moss": ((428.0, 44.0, 0.55), (668.0, 40.0, 0.33)),
+    "violet": ((546.0, 37.0, 0.43), (584.0, 20.0, 0.11), (462.0, 44.0, 0.035)),
+    "moss": ((428.0, 50.0, 0.4), (662.0, 52.0, 0.26), (545.0, 90.0, 0.09)),
 }
 #: Reflectance at 400 and 700 nm and a bend between; invented.
 _GROUNDS: Mapping[str, tuple[float, float, float]] = {

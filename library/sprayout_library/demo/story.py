@@ -122,7 +122,7 @@ def _others(folder: Path) -> Iterator[Step]:
         heading = "The second shop adds the co-op's violet and its moss, and looks at them by eye"
         yield from _other(there, other, heading if other is OTHERS[0] else "")
     yield Step(there, ("import", str(folder / "mill-yard-others.csv"), *_set("scale=unit", *_TELLS[1:]), "--yes"))
-    pieces = (f"{OTHERS[1].label}-1", f"{OTHERS[1].label}-2", f"{OTHERS[0].label}-1", f"{OTHERS[0].label}-3")
+    pieces = (f"{OTHERS[1].label}-1", f"{OTHERS[0].label}-1", f"{OTHERS[1].label}-2", f"{OTHERS[0].label}-3")
     yield Step(there, ("judge", "order", "lighter", *pieces, "--light", "D65"))
     yield Step(there, ("find", "--near", f"{OTHERS[0].label}-1"))
     yield Step(there, ("sync",))
