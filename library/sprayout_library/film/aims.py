@@ -59,12 +59,18 @@ class Wish:
         return ", ".join([*told, *(f"not {word}" for word in self.never)])
 
     def broken_by(self, wanted: Array, made: Array) -> list[str]:
-        """Return the words of `never` that a colour breaks by more than one unit."""
-        import numpy as np
+        """Return the words of `never` that a colour breaks so far that it shows: by more than 1 dE00 that way alone."""
+        from sprayout_core.difference import ciede2000
+        from sprayout_core.film import target_from_lab, wished
 
-        step = {"lighter": made[0] - wanted[0], "redder": made[1] - wanted[1], "yellower": made[2] - wanted[2],
-                "cleaner": np.hypot(made[1], made[2]) - np.hypot(wanted[1], wanted[2])}  # fmt: skip
-        return [word for word in self.never if step[_MOVES[word][0]] * _MOVES[word][1] > 1.0]
+        said = []
+        for word in self.never:
+            name, sign = _MOVES[word]
+            step = sign * max(sign * _steps(wanted, made)[name], 0.0)
+            moved = wished(target_from_lab({"45:0": wanted}), **{name: step}).colours["45:0"]
+            if float(ciede2000(wanted, moved)) > 1.0:
+                said.append(word)
+        return said
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,6 +198,15 @@ def _moved(words: str, target: Target, known: str, wish: Wish | None, panel: Pan
     if any(not 0 <= colour[0] <= 130 for colour in moved.colours.values()):
         raise SprayoutError(f"{words} cannot be moved that far", "Ask for less.")
     return Aim(words, moved, target.colours, known, asked, panel)
+
+
+def _steps(wanted: Array, made: Array) -> dict[str, float]:
+    """Return how far one colour lies from another by what each word moves."""
+    import numpy as np
+
+    lighter, redder, yellower = (float(step) for step in np.asarray(made) - np.asarray(wanted))
+    cleaner = float(np.hypot(made[1], made[2]) - np.hypot(wanted[1], wanted[2]))
+    return {"lighter": lighter, "redder": redder, "yellower": yellower, "cleaner": cleaner}
 
 
 def _word(name: str, step: float) -> str:
