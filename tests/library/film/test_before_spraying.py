@@ -84,7 +84,7 @@ def test_a_colour_but_lighter_not_redder(fen):
     plain = json.loads(fen("reach", "KF-4", "--json")[1])
     assert told["ways"][0]["line"] != plain["ways"][0]["line"]
     assert told["ways"][0]["difference"] < 2 and not told["ways"][0]["against"]
-    assert "clear carrier" in told["ways"][0]["line"]
+    assert any("clear carrier" in one["line"] for one in told["ways"])
     assert any("equal" in note for note in told["notes"])
 
 
