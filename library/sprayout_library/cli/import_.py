@@ -16,6 +16,8 @@ if TYPE_CHECKING:
     from sprayout_core.tables import Preview, RowLeftOut, TableReading
     from sprayout_library.inbox import Asked, Copied, Outcome
 
+_SHOWN = 3
+
 
 @click.command("import")
 @click.argument("file", type=click.Path(path_type=Path))
@@ -52,7 +54,10 @@ def command(
             given, reader = {**last.options, **given}, reader or last.reader
         plugin, preview = readers.preview(copy.source, given).chosen(reader)
         if form != "json":
-            (_tell_short if way == "take" and preview.ready else _tell_preview)(file, preview)
+            if way == "take" and preview.ready:
+                _tell_short(file, preview)
+            else:
+                _tell_preview(file, preview, _homes(desk, preview, panel))
         if not preview.ready:
             offered = _offered(preview, last) if last and not before else ""
             raise SprayoutError(f"{file.name} cannot be taken in as it stands", _remedy(preview) + offered)
@@ -60,8 +65,10 @@ def command(
             if way is None:
                 soft("Nothing was written. To take it in: the same with --yes")
             return
-        asked = Asked(given, reader or "").mark(readers)
-        outcome, panels = _take(desk, file, copy, asked, readers.rows(copy.source, plugin, given), panel)
+        asked = Asked(given, reader or "")
+        outcome, panels = _take(
+            desk, file, copy, asked, asked.mark(readers), readers.rows(copy.source, plugin, given), panel
+        )
         mappings.keep_for_headings(mark, Asked(preview.mapping, plugin))
     if form == "json":
         json_out({"taken": outcome.fresh, "known": outcome.known, "waiting": outcome.waiting_count,
@@ -70,14 +77,15 @@ def command(
         _tell_outcome(outcome, panels)
     if outcome.waiting_count:
         raise PartlyDone(
-            f"{counted(outcome.waiting_count, 'reading')} left out until the panel is known",
+            f"{counted(outcome.waiting_count, 'reading')} waiting until the panel is known",
             "They wait: record the panel, or tell it with sprayout inbox. Nothing is taken twice.",
         )
 
 
 def _take(
-    desk: Desk, file: Path, copy: Copied, asked: str, rows: Iterable[TableReading | RowLeftOut], panel: str | None
-) -> tuple[Outcome, list[str]]:
+    desk: Desk, file: Path, copy: Copied, asked: Asked, mark: str, rows: Iterable[TableReading | RowLeftOut],
+    panel: str | None,
+) -> tuple[Outcome, list[str]]:  # fmt: skip
     """Save the readings, note the file as taken, and return what came of it and which panels it was of."""
     from sprayout_library.inbox import Batch, Inbox
     from sprayout_library.record.placing import Spots
@@ -88,7 +96,7 @@ def _take(
         inbox = Inbox(store, writer.clock)
         with inbox.turn():
             batch = Batch(writer, inbox, spots)
-            outcome = batch.take(copy, file.resolve(), asked, rows, panel=identity)
+            outcome = batch.take(copy, file.resolve(), mark, rows, panel=identity, meaning=asked.meaning)
             batch.save()
     return outcome, sorted(map(spots.label, outcome.panels))
 
@@ -112,7 +120,26 @@ def _tell_short(file: Path, preview: Preview) -> None:
             soft(f"  assumed: {one.what.replace('_', ' ')} {one.value} ({one.why})")
 
 
-def _tell_preview(file: Path, preview: Preview) -> None:
+def _homes(desk: Desk, preview: Preview, panel: str | None) -> list[str]:
+    """Return where the first rows belong, by their names, or that they would wait; nothing for a table that asks."""
+    from sprayout_library.record.placing import SpotNotFound, Spots
+
+    if not preview.ready:
+        return []
+    homes = []
+    with desk.store() as store:
+        spots = Spots(store)
+        for row in preview.first[:_SHOWN]:
+            try:
+                found = spots.find(panel or row.label)
+            except SpotNotFound:
+                homes.append("would wait: no panel of this name here")
+            else:
+                homes.append("of " + "/".join(filter(None, (spots.label(found.panel), found.place))))
+    return homes
+
+
+def _tell_preview(file: Path, preview: Preview, homes: list[str]) -> None:
     say(f"{file.name}, as {preview.reader} understands it:", bold=True)
     rows(
         [
@@ -122,10 +149,10 @@ def _tell_preview(file: Path, preview: Preview) -> None:
     )
     if preview.ready:
         say(f"  {counted(preview.readings, 'reading')}")
-    for row in preview.first[:3]:
+    for place, row in enumerate(preview.first[:_SHOWN]):
         count = f"{len(row.values)} values, {row.wavelengths[0]:g} to {row.wavelengths[-1]:g} nm" if row.values else ""
         lab = ", ".join(f"{name} {value:g}" for name, value in row.coordinates.items())
-        rows([(f"line {row.line}", row.label or "(no name)", count, lab)])
+        rows([(f"line {row.line}", row.label or "(no name)", count, lab, *homes[place : place + 1])])
     for left in preview.left_out[:5]:
         say(f"  line {left.line} gives no reading: {left.reason}")
     if preview.left_out_count > 5:
@@ -150,7 +177,11 @@ def _remedy(preview: Preview) -> str:
 
 def _tell_outcome(outcome: Outcome, panels: list[str]) -> None:
     say(f"{counted(len(outcome.fresh), 'reading')} taken in, {len(outcome.known)} known already.")
-    for line, reason in _left(outcome)[:10]:
-        say(f"  line {line} left out: {reason}", fg="yellow")
+    for line, _, reason in outcome.waiting[:10]:
+        say(f"  line {line} waits: {reason}", fg="yellow")
+    if outcome.waiting_count > 10:
+        say(f"  and {outcome.waiting_count - 10} more wait: sprayout inbox", fg="yellow")
+    for line, reason in outcome.left_out[:10]:
+        say(f"  line {line} gives no reading: {reason}", fg="yellow")
     if panels:
         soft(f"Next: sprayout show {panels[0]}")

@@ -72,7 +72,7 @@ class Batch:
 
     def take(
         self, copied: Copied, path: Path, asked: str, rows: Iterable[TableReading | RowLeftOut],
-        panel: str | None = None, named: str | None = None,
+        panel: str | None = None, named: str | None = None, meaning: str = "",
     ) -> Outcome:  # fmt: skip
         """Take the rows of a file in and return what came of them; nothing shows in the library before `save`.
 
@@ -81,11 +81,12 @@ class Batch:
         asked  the mark of the options it is read with
         panel  id of the panel that all rows are of; otherwise their names find it
         named  what the file's name says they are of
+        meaning  what of the options makes its rows the readings they are
         """
         source = copied.source
         intake = Intake(self.writer, self.spots, source.digest, panel, named, self._ids)
         outcome = Outcome(path.name)
-        note = FileNote(str(path), TAKEN, source.digest, asked, copied.signature, panel=named or "")
+        note = FileNote(str(path), TAKEN, source.digest, asked, copied.signature, panel=named or "", meaning=meaning)
         seen: Counter[str] = Counter()
         before = len(self._flow), len(self._waiting), dict(self._placed)
         try:

@@ -33,6 +33,7 @@ class FileNote:
     asked      a digest of the options it was read with
     panel      what its name says it is of, "" where that was not asked
     commit     the version of the library that holds its readings
+    meaning    a digest of what of the options makes its rows the readings they are
     """
 
     path: str
@@ -46,6 +47,7 @@ class FileNote:
     known: int = 0
     commit: str = ""
     at: str = ""
+    meaning: str = ""
 
     @property
     def size(self) -> int:
@@ -134,6 +136,7 @@ class Inbox:
                 (int(seen[0]), int(seen[1]), int(seen[2]), int(seen[3])) if seen else None,
                 str(entry.get("reason", "")), str(entry.get("panel", "")), int(entry.get("fresh", 0)),
                 int(entry.get("known", 0)), str(entry.get("commit", "")), str(entry.get("at", "")),
+                str(entry.get("meaning", "")),
             )  # fmt: skip
             self.files[note.path] = note
             former = self.contents.get(note.digest)
@@ -171,6 +174,11 @@ class Inbox:
         """Return what came of a content that was taken, or None."""
         note = self.contents.get(digest)
         return note if note and note.outcome == TAKEN and self.believed(note) else None
+
+    def understood_so(self, former: FileNote, meaning: str, asked: str) -> bool:
+        """Say whether a file's content was taken as one would take it now, whatever version of the program did it."""
+        taken = self.contents.get(former.digest) or former
+        return taken.meaning == meaning if taken.meaning else taken.asked == asked
 
     def refused(self) -> list[FileNote]:
         """Return the files that could not be taken, leaving out those whose content was taken since."""
@@ -216,5 +224,6 @@ def _entry(file: FileNote, at: str) -> dict[str, Any]:
         "what": "file", "path": file.path, "outcome": file.outcome, "digest": file.digest, "asked": file.asked,
         "signature": list(file.signature) if file.signature else None, "reason": file.reason, "panel": file.panel,
         "fresh": file.fresh, "known": file.known, "commit": file.commit, "at": file.at or at,
+        "meaning": file.meaning,
     }  # fmt: skip
     return {name: value for name, value in said.items() if value not in ("", 0, None)}

@@ -50,7 +50,16 @@ class Asked:
     def mark(self, readers: Readers) -> str:
         """Return what tells one way of asking from another: after a change, refused files are tried again."""
         said = [dict(self.options), self.reader, self.names, tool_name(), readers.told()]
-        return hashlib.sha256(json.dumps(said, sort_keys=True).encode("ascii")).hexdigest()[:16]
+        return _digest(said)
+
+    @property
+    def meaning(self) -> str:
+        """Return what tells two ways of understanding a table apart: under one of them its rows are the same readings."""
+        return _digest([dict(self.options), self.reader])
+
+
+def _digest(said: object) -> str:
+    return hashlib.sha256(json.dumps(said, sort_keys=True).encode("ascii")).hexdigest()[:16]
 
 
 @dataclass(frozen=True, slots=True)

@@ -168,7 +168,11 @@ class Watch:
 
     def _take_one(self, batch: Batch, path: Path) -> Told | None:
         former = self.inbox.files.get(str(path))
-        turned = former is not None and former.outcome != REFUSED and former.asked != self._mark
+        turned = (
+            former is not None
+            and former.outcome != REFUSED
+            and not self.inbox.understood_so(former, self._asked.meaning, self._mark)
+        )
         named = self._names.label(path.name) if self._names else None
         digest, seen, reason = "", None, ""
         try:
@@ -182,7 +186,7 @@ class Watch:
                     _not_grown(copy, former)
                 plugin, _ = self._readers.preview(copy.source, self._asked.options).ready(self._asked.reader)
                 rows = self._readers.rows(copy.source, plugin, self._asked.options)
-                return batch.take(copy, path, self._mark, rows, named=named)
+                return batch.take(copy, path, self._mark, rows, named=named, meaning=self._asked.meaning)
         except _PASSING:
             raise
         except SprayoutError as error:

@@ -58,7 +58,7 @@ def test_import_asks_first_then_takes_each_reading_once(bench, tmp_path):
     status, out, err = bench("import", "p.csv", *OPTIONS)
     assert status == 0 and "Nothing was written" in out
     status, out, err = bench("import", "p.csv", *OPTIONS, "--yes")
-    assert status == 3 and "1 reading taken in" in out and "line 3 left out: no panel is called 'nobody'" in out
+    assert status == 3 and "1 reading taken in" in out and "line 3 waits: no panel is called 'nobody'" in out
     status, out, _ = bench("import", "p.csv", *OPTIONS, "--yes")
     assert "0 readings taken in, 1 known already" in out
     assert "L* " in bench("show", "KF-1")[1]

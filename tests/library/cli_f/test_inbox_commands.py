@@ -145,3 +145,12 @@ def test_a_typed_reading_needs_a_known_panel(shop):
 def test_the_library_itself_is_not_watched(shop):
     status, _, err = shop("watch", ".", "--once", "--quiet", "0.05", *SET)
     assert status == 1 and "library itself" in err
+
+
+def test_the_preview_says_where_rows_belong(shop, tmp_path):
+    (tmp_path / "a.csv").write_text(table(("KF-1/2", 10), ("nobody", 20)), encoding="utf-8")
+    before = sorted(path for path in (tmp_path / "lib").rglob("*") if path.is_file())
+    status, out, _ = shop("import", "a.csv", *SET, "--look")
+    assert status == 0
+    assert "of KF-1/2" in out and "would wait: no panel of this name here" in out
+    assert sorted(path for path in (tmp_path / "lib").rglob("*") if path.is_file()) == before

@@ -375,3 +375,17 @@ def test_no_room_for_the_table_takes_nothing_and_is_tried_again(shop, monkeypatc
     assert shop.readings() == []
     monkeypatch.setattr(Sources, "keep", real)
     assert shop.sorts(shop.run(watch, 60)) == [("taken", "a.csv", 1, 0, 0)]
+
+
+def test_a_file_that_grows_is_taken_on_after_an_update_of_the_program(shop, monkeypatch):
+    from sprayout_library.inbox import taking
+
+    shop.put("a.csv", shop.table(("KF-1", 10)))
+    shop.run(shop.watch())
+    monkeypatch.setattr(taking, "tool_name", lambda: "sprayout 99.0")
+    shop.put("a.csv", shop.table(("KF-1", 10), ("KF-2", 20)))
+    told = shop.run(shop.watch(names="{panel}-*.csv"))  # how files are named says nothing about their rows
+    assert shop.sorts(told) == [("taken", "a.csv", 1, 1, 0)]
+    shop.put("a.csv", shop.table(("KF-1", 10), ("KF-2", 20), ("KF-2", 30)))
+    told = shop.run(shop.watch({**shop.options, "stage": "cleared"}))
+    assert shop.sorts(told) == [("refused", "a.csv")] and "other options" in told[0].reason
