@@ -44,8 +44,8 @@ def nearest(target: Array, colours: list[Array], count: int, owner: Rows | None 
             more = more[bound[more] <= limit * (1 + _SLACK) + _SLACK]
             if not more.size:
                 break
-            near = np.concatenate([near, more])
-            kept = np.concatenate([kept, _largest(target, colours, more)])
+            more, far = _within(target, colours, more, limit)
+            near, kept = np.concatenate([near, more]), np.concatenate([kept, far])
             limit = _kth(near, kept, wanted, owner)
     return _first(near, kept, wanted, owner)
 
@@ -84,6 +84,16 @@ def _largest(target: Array, colours: list[Array], rows: Rows) -> Array:
     for one, all_rows in zip(target, colours, strict=True):
         np.maximum(found, ciede2000(one, all_rows[rows]), out=found)
     return found
+
+
+def _within(target: Array, colours: list[Array], rows: Rows, limit: float) -> tuple[Rows, Array]:
+    """Return the rows whose largest difference is not beyond a limit, and it: condition by condition, fewer each."""
+    found = np.zeros(rows.size)
+    for one, all_rows in zip(target, colours, strict=True):
+        found = np.maximum(found, ciede2000(one, all_rows[rows]))
+        stay = found <= limit
+        rows, found = rows[stay], found[stay]
+    return rows, found
 
 
 def _first(rows: Rows, kept: Array, wanted: int, owner: Rows | None) -> tuple[Rows, Array]:
