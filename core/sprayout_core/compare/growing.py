@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from functools import cache
 
 from sprayout_core.documents import ATOMS, Atom, Json, Policy, atom_for, implied_dot, value_at
 
@@ -52,13 +53,22 @@ def _apart(kind: str, older: Mapping[str, Json], newer: Mapping[str, Json]) -> I
     """Yield every atom whose value or edits differ."""
     ours, theirs = older.get("edits", {}), newer.get("edits", {})
     named = {name for name in {**ours, **theirs} if ours.get(name) != theirs.get(name)}
-    for row in ATOMS[kind]:
-        if row.pattern.endswith("/*"):
-            was, now = older.get(row.member, {}), newer.get(row.member, {})
-            if was != now:
-                named.update(f"{row.member}/{key}" for key in {**was, **now} if was.get(key) != now.get(key))
-        elif value_at(older, row.pattern) != value_at(newer, row.pattern):
-            named.add(row.pattern)
+    rows = _rows_by_member(kind)
+    for member in {**older, **newer}:
+        for row in rows.get(member, ()):
+            if row.pattern.endswith("/*"):
+                was, now = older.get(member, {}), newer.get(member, {})
+                named.update(f"{member}/{key}" for key in {**was, **now} if was.get(key) != now.get(key))
+            elif value_at(older, row.pattern) != value_at(newer, row.pattern):
+                named.add(row.pattern)
     for name in named:
         if row_of_name := atom_for(kind, name):
             yield name, row_of_name
+
+
+@cache
+def _rows_by_member(kind: str) -> Mapping[str, tuple[Atom, ...]]:
+    members = [row.pattern.partition("/")[0] for row in ATOMS[kind]]
+    return {
+        member: tuple(row for row, its in zip(ATOMS[kind], members, strict=True) if its == member) for member in members
+    }

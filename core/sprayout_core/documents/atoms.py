@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from enum import Enum
+from functools import cache
 
 from sprayout_core.documents.values import Json
 
@@ -177,16 +178,21 @@ def atoms_of(tree: Mapping[str, Json]) -> Iterator[tuple[str, Atom]]:
     names: set[str] = set(tree.get("edits", ())) | set(tree.get("questions", ()))
     for row in ATOMS[kind]:
         if row.pattern.endswith("/*"):
-            names.update(f"{row.member}/{key}" for key in tree.get(row.member, ()))
+            if held := tree.get(row.member):
+                names.update(f"{row.member}/{key}" for key in held)
         elif value_at(tree, row.pattern) is not None:
             names.add(row.pattern)
-    known = {row.pattern.partition("/")[0] for row in ATOMS[kind]}
-    known.update(HEAD, RECORD, FIXED.get(kind, ()))
-    names.update(member for member in tree if member not in known)
+    names.update(tree.keys() - _known(kind))
     for name in sorted(names):
         row_of_name = atom_for(kind, name)
         if row_of_name is not None:
             yield name, row_of_name
+
+
+@cache
+def _known(kind: str) -> frozenset[str]:
+    """Members of a kind that are facts, hold atoms, or are the record."""
+    return frozenset(row.pattern.partition("/")[0] for row in ATOMS[kind]) | {*HEAD, *RECORD, *FIXED.get(kind, ())}
 
 
 def implied_dot(made: str, name: str, atom: Atom) -> str:

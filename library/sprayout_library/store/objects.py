@@ -8,6 +8,7 @@ import tempfile
 import zlib
 from collections.abc import Mapping
 from dataclasses import dataclass
+from itertools import chain
 from typing import IO
 
 from sprayout_library.store.errors import DamagedError
@@ -55,17 +56,16 @@ def object_id(kind: str, content: bytes) -> str:
 def read_tree(content: bytes) -> dict[bytes, Entry]:
     """Return the entries of a tree object by name."""
     found = _ENTRIES.findall(content)
-    if sum(len(mode) + len(name) for mode, name, _ in found) + 22 * len(found) != len(content):
+    if sum(map(len, chain.from_iterable(found))) + 2 * len(found) != len(content):
         raise DamagedError("a tree is cut off", "Run a check of the library.")
     return {name: (mode, blob) for mode, name, blob in found}
 
 
 def is_spelled_by_git(content: bytes, entries: Mapping[bytes, Entry]) -> bool:
     """Say whether the entries read from a tree make its bytes again: they are sorted, and none stands twice."""
-    if len(entries) != 1:
-        return tree_bytes(entries) == content
-    ((name, (mode, _)),) = entries.items()
-    return len(content) == len(mode) + len(name) + 22
+    order = [name + b"/" if mode == FOLDER else name for name, (mode, _) in entries.items()]
+    length = sum(map(len, entries)) + sum(len(mode) for mode, _ in entries.values()) + 22 * len(entries)
+    return length == len(content) and order == sorted(order)
 
 
 def tree_bytes(entries: Mapping[bytes, Entry]) -> bytes:

@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 from sprayout_core.errors import Fault
 from sprayout_library.store import DamagedError, Git, GitError
 from sprayout_library.store.commits import Commit, read_commit
-from sprayout_library.store.reader import Found, bulk, sizes
+from sprayout_library.store.reader import Found, ObjectReader, bulk, sizes
 from sprayout_library.sync.gate.limits import Limits
 
 __all__ = ["Arrival", "arrived"]
 
+
+_FEW = 60
+"""Up to this many commits are asked for one by one."""
 
 _MANY = 200_000
 """Up to this many objects their sizes are told together."""
@@ -34,7 +37,9 @@ class Arrival:
     parents: dict[str, list[str]] = field(default_factory=dict)
 
 
-def arrived(git: Git, heads: Iterable[str], known: Iterable[str], limits: Limits) -> tuple[Arrival, list[Fault]]:
+def arrived(
+    git: Git, reader: ObjectReader, heads: Iterable[str], known: Iterable[str], limits: Limits
+) -> tuple[Arrival, list[Fault]]:
     """Return what the heads bring that the known commits do not hold, and the faults that refuse it whole."""
     words = ["--end-of-options", *sorted(set(heads)), *(f"^{commit}" for commit in sorted(set(known)))]
     arrival = Arrival()
@@ -48,12 +53,20 @@ def arrived(git: Git, heads: Iterable[str], known: Iterable[str], limits: Limits
     if faults := _weigh(git, words, arrival, limits):
         return arrival, faults
     fit = [name for name in arrival.order if name not in arrival.faults]
-    for found, content in bulk(git, fit):
+    for name, content in _read(git, reader, fit):
         try:
-            arrival.commits[found.id] = read_commit(found.id, content)
+            arrival.commits[name] = read_commit(name, content)
         except DamagedError as error:
-            arrival.faults[found.id] = error.fault
+            arrival.faults[name] = error.fault
     return arrival, []
+
+
+def _read(git: Git, reader: ObjectReader, names: Sequence[str]) -> Iterator[tuple[str, bytes]]:
+    """Yield commits with their bytes: a few through the kept child, many in one stream."""
+    if len(names) <= _FEW:
+        yield from ((name, content) for name in names if (content := reader.content(name)) is not None)
+    else:
+        yield from ((found.id, content) for found, content in bulk(git, names))
 
 
 def _weigh(git: Git, words: Sequence[str], arrival: Arrival, limits: Limits) -> list[Fault]:

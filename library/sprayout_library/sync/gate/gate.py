@@ -6,14 +6,14 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from sprayout_core.errors import Fault, SprayoutError
-from sprayout_library.store import FOLD_RULES, Commit, Git
+from sprayout_library.store import FOLD_RULES, Commit, DamagedError, Git, read_commit
 from sprayout_library.store.layout import KINDS, path_of, place_of
 from sprayout_library.store.objects import EMPTY_TREE, Pile
 from sprayout_library.store.reader import ObjectReader, contents
 from sprayout_library.store.trees import trees_of
 from sprayout_library.store.writing import copy_mail
 from sprayout_library.sync.apart import decoded
-from sprayout_library.sync.folding import FOLDER, commits_of, fold
+from sprayout_library.sync.folding import FOLDER, fold
 from sprayout_library.sync.gate.arrival import Arrival, arrived
 from sprayout_library.sync.gate.limits import LIMITS, Limits
 from sprayout_library.sync.gate.papers import passes_quickly, said, seen_fault
@@ -56,12 +56,12 @@ def judged(
     step   called with (commits looked at, commits in all)
     """
     verdict = Verdict()
-    arrival, whole = arrived(git, heads.values(), known, limits)
-    if whole:
-        verdict.refused = {name: _named(name, whole[0]) for name in heads}
-        return verdict
     reader = ObjectReader(git)
     try:
+        arrival, whole = arrived(git, reader, heads.values(), known, limits)
+        if whole:
+            verdict.refused = {name: _named(name, whole[0]) for name in heads}
+            return verdict
         _Inspection(git, reader, arrival, limits, ours, step).run()
     finally:
         reader.close()
@@ -151,7 +151,7 @@ class _Inspection:
             parent = EMPTY_TREE
             if commit.parents:
                 first = commit.parents[0]
-                parent = trees.get(first) or next(iter(commits_of(self.git, [first]))).tree
+                parent = trees.get(first) or self._tree_of(first)
             try:
                 changes = walk.changes(commit.tree, parent)
             except OutOfPlace as error:
@@ -163,6 +163,12 @@ class _Inspection:
                 self.arrival.faults[commit.id] = Fault(shown(large[0].path), told, f"At most {self.limits.document}.")
                 continue
             yield commit, changes
+
+    def _tree_of(self, name: str) -> str:
+        content = self.reader.content(name)
+        if content is None:
+            raise DamagedError(f"commit {name[:12]} is missing", "Run a check of the library.")
+        return read_commit(name, content).tree
 
     def _passed_on(self, commit: Commit) -> bool:
         """Say whether a parent is refused, and refuse the commit with it."""
