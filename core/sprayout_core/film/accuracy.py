@@ -39,7 +39,7 @@ def left_out(steps: Sequence[PanelStep], learned: Learned, fit: Fit, most: int, 
     most     how many panels at most are left out in turn (spread evenly over all)
     refits   for how many of them the fit is repeated without the panel; the others are linearised
     """
-    panels = [panel for panel in dict.fromkeys(step.panel for step in steps) if _supported(steps, learned, panel)]
+    panels = _supported(steps, learned)
     chosen = [panels[i] for i in np.unique(np.linspace(0, len(panels) - 1, min(most, len(panels))).astype(int))]
     if not chosen:
         return learned
@@ -62,23 +62,62 @@ def left_out(steps: Sequence[PanelStep], learned: Learned, fit: Fit, most: int, 
     return replace(learned, accuracy=accuracy, widening=_widened(found))
 
 
-def _supported(steps: Sequence[PanelStep], learned: Learned, panel: str) -> bool:
-    """Say whether all dyes, the ground and the shop of a panel are known from other panels too."""
-    if panel in {suspect.panel for suspect in learned.suspects}:
-        return False
-    own = [step for step in steps if step.panel == panel]
-    others = [step for step in steps if step.panel != panel]
-    dyes = {dye for step in own for dye, share in step.shares.items() if share > 0}
-    metals = {(s.ground.name, s.geometry) for s in own if s.ground.kind is GroundKind.METALLIC}
-    known = {dye for step in others for dye, share in step.shares.items() if share > 0}
-    hazy = {
-        dye
-        for dye in dyes & set(learned.scattering_dyes)
-        if len({s.ground.name for s in others if s.shares.get(dye, 0) > 0}) < 2
-    }
-    # The first shop is the measure of all film: leaving a panel out must not make another one first.
-    same_shops = list(dict.fromkeys(s.shop for s in others)) == list(dict.fromkeys(s.shop for s in steps))
-    return dyes <= known and not hazy and same_shops and metals <= {(s.ground.name, s.geometry) for s in others}
+def _supported(steps: Sequence[PanelStep], learned: Learned) -> list[str]:
+    """Return the panels all of whose dyes, grounds and shops are known from other panels too, in their order."""
+    dyes, metals, hazy, shops = _shown_by(steps, learned)
+    order = list(shops)
+    named = {suspect.panel for suspect in learned.suspects}
+    found = []
+    for panel, own in _by_panel(steps).items():
+        mine = {dye for step in own for dye, share in step.shares.items() if share > 0}
+        under = {(step.ground.name, step.geometry) for step in own if step.ground.kind is GroundKind.METALLIC}
+        # The first shop is the measure of all film: leaving a panel out must not make another one first.
+        without = [(next((row for row, whose in rows if whose != panel), None), shop) for shop, rows in shops.items()]
+        same_shops = all(row is not None for row, _ in without) and [shop for _, shop in sorted(without)] == order
+        if (
+            panel not in named
+            and same_shops
+            and all(dyes[dye] != {panel} for dye in mine)
+            and all(metals[key] != {panel} for key in under)
+            and all(sum(by != {panel} for by in hazy[dye].values()) >= 2 for dye in mine & hazy.keys())
+        ):
+            found.append(panel)
+    return found
+
+
+def _by_panel(steps: Sequence[PanelStep]) -> dict[str, list[PanelStep]]:
+    panels: dict[str, list[PanelStep]] = {}
+    for step in steps:
+        panels.setdefault(step.panel, []).append(step)
+    return panels
+
+
+#: Panels by dye; by metallic ground and geometry; by hazy dye and ground; (row, panel) by shop, up to two panels.
+_Shown = tuple[
+    dict[str, set[str]],
+    dict[tuple[str, str], set[str]],
+    dict[str, dict[str, set[str]]],
+    dict[str, list[tuple[int, str]]],
+]
+
+
+def _shown_by(steps: Sequence[PanelStep], learned: Learned) -> _Shown:
+    dyes: dict[str, set[str]] = {}
+    metals: dict[tuple[str, str], set[str]] = {}
+    hazy: dict[str, dict[str, set[str]]] = {dye: {} for dye in learned.scattering_dyes}
+    shops: dict[str, list[tuple[int, str]]] = {}
+    for row, step in enumerate(steps):
+        for dye, share in step.shares.items():
+            if share > 0:
+                dyes.setdefault(dye, set()).add(step.panel)
+                if dye in hazy:
+                    hazy[dye].setdefault(step.ground.name, set()).add(step.panel)
+        if step.ground.kind is GroundKind.METALLIC:
+            metals.setdefault((step.ground.name, step.geometry), set()).add(step.panel)
+        first = shops.setdefault(step.shop, [])
+        if len(first) < 2 and step.panel not in {panel for _, panel in first}:
+            first.append((row, step.panel))
+    return dyes, metals, hazy, shops
 
 
 def _without(steps: Sequence[PanelStep], learned: Learned, fit: Fit, rows: list[int]) -> Learned:

@@ -93,36 +93,31 @@ def fitted(layout: Layout, state: State, robust: Array) -> Fit:
 class _FilmStep:
     """Gives the films' step once the other unknowns' step is known."""
 
-    panels: tuple[NDArray[np.int64], ...]
-    gradients: tuple[Array, ...]
-    crosses: tuple[Array, ...]
-    size: int
+    gradient: Array  # solved, (films,)
+    cross: Array  # solved, (films, unknowns)
 
     def after(self, step: Array) -> Array:
         """Return the step of every film, (films,)."""
-        result = np.zeros(self.size)
-        for places, gradient, cross in zip(self.panels, self.gradients, self.crosses, strict=True):
-            result[places] = -gradient - cross @ step
-        return result
+        return np.asarray(-self.gradient - self.cross @ step, float)
 
 
 def _eliminated(layout: Layout, now: Equations) -> tuple[Array, Array, _FilmStep]:
-    """Return Hessian and gradient of all unknowns but the films (Schur's complement, panel by panel)."""
-    cross_solved = np.empty_like(now.cross)
-    solved, moved = [], []
-    for places, block in zip(layout.film_panels, now.film_blocks, strict=True):
-        right = np.column_stack([now.film_gradient[places], now.cross[places]])
-        both = np.asarray(np.linalg.solve(block, right), float)
-        solved.append(both[:, 0])
-        moved.append(both[:, 1:])
-        cross_solved[places] = both[:, 1:]
+    """Return Hessian and gradient of all unknowns but the films (Schur's complement).
+
+    Each panel's films are solved by themselves; panels with as many steps in one go.
+    """
+    solved = np.concatenate([now.film_gradient[:, np.newaxis], now.cross], axis=1)
+    alike: dict[int, list[int]] = {}
+    for panel, places in enumerate(layout.film_panels):
+        alike.setdefault(places.size, []).append(panel)
+    for panels in alike.values():
+        places = np.array([layout.film_panels[panel] for panel in panels])
+        blocks = np.array([now.film_blocks[panel] for panel in panels])
+        solved[places] = np.linalg.solve(blocks, solved[places])
+    cross_solved = solved[:, 1:]
     reduced = now.hessian - now.cross.T @ cross_solved
     gradient = now.gradient - cross_solved.T @ now.film_gradient
-    return (
-        0.5 * (reduced + reduced.T),
-        gradient,
-        _FilmStep(layout.film_panels, tuple(solved), tuple(moved), now.film_gradient.size),
-    )
+    return 0.5 * (reduced + reduced.T), gradient, _FilmStep(solved[:, 0], cross_solved)
 
 
 def _start(layout: Layout, steps: Sequence[PanelStep], start: Learned | None) -> State:
