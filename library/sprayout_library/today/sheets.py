@@ -19,7 +19,9 @@ def library_id(store: Store) -> str:
     """Return the id of the library, by which codes tell one from another. Raises SprayoutError without a manifest."""
     manifest = next((one for one in store.documents("library") if isinstance(one, Library)), None)
     if manifest is None:
-        raise SprayoutError("this library has no manifest", "Sync, or make one with sprayout create.")
+        raise SprayoutError(
+            "this library was not begun yet", "Sync it with the shop that has it, or begin it on the page Today."
+        )
     return manifest.id
 
 

@@ -77,12 +77,11 @@ def _geometries(index: Index) -> list[str]:
 
 def _answered(index: Index, said: dict[str, str], visit: Visit) -> tuple[Question, Shown]:
     from sprayout_library.index import Question, Shown, Uses, find
-    from sprayout_library.index.finding import tokens
 
     near = _near(index, said, visit) if said["near"] else None
     uses = (Uses(index.named(said["uses"], "material", "formula")),) if said["uses"] else ()
     question = Question(
-        words=said["words"] if tokens(said["words"]) else "",
+        words=said["words"] if any(sign.isalnum() for sign in said["words"]) else "",
         kinds=(said["kind"],) if said["kind"] in KINDS else (),
         uses=uses,
         evidence=frozenset({said["state"]} & set(STATES)),

@@ -46,6 +46,7 @@ _TABLE = (
     ("/pour", "pour", "pour", "record"),
     ("/pour/cup/{id}", "cup", "cup", "change"),
     ("/units", "units", "", "choose"),
+    ("/begin", "begin", "", "begin"),
     ("/spray", "spray", "spray", ""),
     ("/spray/new", "spray", "new", "start"),
     ("/spray/{session}", "spray", "session", "tap"),

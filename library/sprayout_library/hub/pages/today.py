@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from sprayout_core.compare import Sprayed
 from sprayout_core.documents import Formula
 from sprayout_core.errors import SprayoutError
+from sprayout_library.hub.pages.begin import lights
 from sprayout_library.hub.pages.visit import Reply, Visit
 from sprayout_library.index.rows import text_of
 from sprayout_library.record.answers import open_answers
@@ -47,6 +48,8 @@ def today(visit: Visit) -> Reply:
     names = visit.names
     shown = {
         "title": manifest.name if manifest else visit.store.folder.name,
+        "begun": manifest is not None,
+        "lights": lights() if manifest is None else (),
         "questions": open_answers(visit.store, names),
         "sessions": running(visit),
         "cups": cups_of(visit)[:_FEW],
