@@ -5,7 +5,8 @@ from __future__ import annotations
 import click
 
 from sprayout_library.cli.desk import Desk
-from sprayout_library.cli.told import heading, json_out, rows, say, soft
+from sprayout_library.cli.guessed import tell_guesses
+from sprayout_library.cli.told import heading, json_out, say
 
 
 @click.command("gaps")
@@ -41,6 +42,4 @@ def command(desk: Desk, /, name: str, form: str | None) -> None:
         ):
             if kept:
                 heading(title)
-                for gap in kept:
-                    rows([(gap.about, gap.question)])
-                    soft(f"      {gap.remedy}")
+                tell_guesses((gap.about, gap.question, gap.remedy) for gap in kept)

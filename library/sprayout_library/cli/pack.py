@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from sprayout_library.cli.desk import Desk
+from sprayout_library.cli.guessed import tell_guesses
 from sprayout_library.cli.told import heading, rows, say, soft
 
 if TYPE_CHECKING:
@@ -65,7 +66,7 @@ def command(
             rows([("source", str(len(packet.sources)))])
         if packet.gaps:
             heading("What a stranger would have to guess")
-            rows(packet.gaps)
+            tell_guesses((about, question, "") for about, question in packet.gaps)
         soft(f"There: sprayout unpack {target.name}")
 
 

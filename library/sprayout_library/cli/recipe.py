@@ -17,7 +17,7 @@ from sprayout_library.cli.told import say, soft
     metavar="WORDS",
     help='"5 Kelp glass bodied, through small, laid wet"; repeat it.',
 )
-@click.option("--clear", metavar="MATERIAL", help="The clear over it all.")
+@click.option("--clear", metavar="WORDS", help='The clear over it all: "2 two-pack gloss", or its name alone.')
 @click.option("--tag", multiple=True)
 @click.pass_obj
 def command(
@@ -33,21 +33,21 @@ def command(
 
     Counts may be 5, "4 to 5", "about 5" or "until covered".
     """
-    from sprayout_core.compare import Add, Put
+    from sprayout_core.compare import Add, Change, Put
     from sprayout_core.errors import SprayoutError
     from sprayout_library.record import coat_from_words, recipe_facts
-    from sprayout_library.record.recipes import thing
+    from sprayout_library.record.recipes import clear_from_words, thing
 
     with desk.store() as store:
         writer = desk.writer(store)
         names = desk.names(store)
         if names.matching(title, "recipe"):
             held = desk.document(store, title, "recipe")
-            changes = [Add("grounds", thing(ground, names)) for ground in over]
+            changes: list[Change] = [Add("grounds", thing(ground, names)) for ground in over]
             changes += [Add("coats", coat_from_words(words, names)) for words in coat]
             changes += [Add("tags", one) for one in tag]
             if clear:
-                changes.append(Put("clear", {"of": thing(clear, names)}))  # type: ignore[arg-type]
+                changes.append(Put("clear", clear_from_words(clear, names)))
             document = writer.edited(held, changes)
         else:
             if not over or not coat:

@@ -93,7 +93,8 @@ def _tell_recipe(document: Document, store: Store, names: Names) -> None:
         told = ", ".join(part for part in (names.label(coat.formula), *more) if part)
         rows([(f"{coat.count}", told)])
     if document.clear:
-        rows([("clear", names.label(document.clear.of.id))])
+        count = f"{document.clear.count} " if document.clear.count else ""
+        rows([("clear", f"{count}{names.label(document.clear.of.id)}")])
     tell_others(document, store, names)
     for ground, standard in (document.standards or {}).items():
         rows([(f"standard over {names.label(ground)}", names.label(standard.panel))])

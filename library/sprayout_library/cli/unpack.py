@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from sprayout_library.cli.desk import Desk, NoLibrary
+from sprayout_library.cli.guessed import tell_guesses
 from sprayout_library.cli.told import date_of, heading, json_out, on_terminal, rows, say, soft
 
 if TYPE_CHECKING:
@@ -129,7 +130,7 @@ def _tell(looked: Look, signed: str) -> None:
             rows([(f"{line.layer.value}:", line.text) for line in one.lines], indent="      ")
     if looked.gaps:
         heading("What you would have to guess")
-        rows([(gap.about, gap.question) for gap in looked.gaps])
+        tell_guesses((gap.about, gap.question, "") for gap in looked.gaps)
     say()
 
 

@@ -81,7 +81,8 @@ class _Asked:
         elif recipe.clear is not None:
             yield from self.thing(recipe.clear.of)
             if recipe.clear.count is None:
-                yield Gap(self.name(recipe.clear.of.id), "how many coats of clear?", "Say it in a note.")
+                called = self.name(recipe.clear.of.id)
+                yield Gap(called, "how many coats of clear?", f'sprayout recipe "{recipe.name}" --clear "2 {called}"')
         yield from self.sprayed(recipe)
         if not recipe.standards:
             yield Gap(recipe.name, "which panel is the standard?", f'sprayout standard "{recipe.name}" PANEL')
@@ -207,6 +208,8 @@ class _Asked:
                 continue
             yield from self.thing(Thing(kind=item.kind, id=key), path | {formula.id})
             held = self.find(key)
+            if isinstance(held, Material):
+                yield from self.weighed(held)
             if item.g_per_l is not None and isinstance(held, Material) and held.density_g_per_ml is None:
                 yield Gap(
                     held.name,
@@ -215,10 +218,13 @@ class _Asked:
                 )
 
     def material(self, material: Material) -> Iterator[Gap]:
-        """Yield the gaps of a stock product: which lot, and how heavy it is."""
+        """Yield the gaps of a stock product: which lot it was."""
         yield from self.asked(material)
         if not material.lots:
             yield Gap(material.name, "which lot was it?", f'sprayout material "{material.name}" --lot LOT')
+
+    def weighed(self, material: Material) -> Iterator[Gap]:
+        """Yield what is missing to pour a product of a mix by the scale; grounds and clears are not poured into one."""
         if material.density_g_per_ml is None:
             yield Gap(
                 material.name,

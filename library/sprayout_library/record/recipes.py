@@ -9,7 +9,7 @@ from typing import Any
 from sprayout_core.errors import SprayoutError
 from sprayout_library.record.names import Names, NotKnown
 
-__all__ = ["coat_from_words", "recipe_facts", "thing"]
+__all__ = ["clear_from_words", "coat_from_words", "recipe_facts", "thing"]
 
 _COUNT = re.compile(
     r"(?P<count>until covered|about \d{1,2}|\d{1,2} to \d{1,2}|\d{1,2})\s+(coats?\s+(of\s+)?)?", re.IGNORECASE
@@ -78,5 +78,14 @@ def recipe_facts(
         "coats": [coat_from_words(words, names) for words in coats],
     }
     if clear:
-        facts["clear"] = {"of": thing(clear, names)}
+        facts["clear"] = clear_from_words(clear, names)
     return facts
+
+
+def clear_from_words(words: str, names: Names) -> dict[str, Any]:
+    """Return the clear of a recipe from its name, or from a count and its name: "2 two-pack gloss"."""
+    text = words.strip()
+    match = _COUNT.match(text)
+    if match and not names.matching(text, "material", "formula"):
+        return {"of": thing(text[match.end() :], names), "count": match["count"].lower()}
+    return {"of": thing(text, names)}
