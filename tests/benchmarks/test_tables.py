@@ -81,7 +81,7 @@ def as_document(reading):
     return json.dumps({"kind": "reading", "label": reading.label, "spectrum": spectrum}, indent=1).encode()
 
 
-def test_a_large_table_against_writing_its_documents(table, tmp_path):
+def test_a_large_table_against_writing_its_documents(table, tmp_path, figure):
     source = source_of(table)
     seconds_preview, seen = timed(lambda: instrument_csv.preview_table(source, TOLD))
     assert (seen.ready, seen.readings) == (True, READINGS)
@@ -89,24 +89,29 @@ def test_a_large_table_against_writing_its_documents(table, tmp_path):
     seconds_plain, _ = timed(lambda: plain_parse(table))
     seconds_written = fast_import([as_document(reading) for reading in readings], tmp_path / "bare")
     both = seconds_preview + seconds_read
-    print(
-        f"\n{READINGS} readings x {len(BANDS)} bands, {source.size / 1e6:.0f} MB: preview {seconds_preview:.2f} s, "
-        f"read {seconds_read:.2f} s; {both / seconds_plain:.1f} times a bare csv loop ({seconds_plain:.2f} s); "
-        f"{both / seconds_written:.2f} times fast-import of ready documents ({seconds_written:.2f} s)"
+    figure(
+        f"{READINGS:,} rows x {len(BANDS)} bands previewed and read",
+        both / seconds_plain,
+        "times a bare csv loop",
+        f"preview {seconds_preview:.2f} s, read {seconds_read:.2f} s, loop {seconds_plain:.2f} s; "
+        f"{both / seconds_written:.2f} times fast-import of their documents",
     )
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="peak memory is read from Linux's own account of a process")
-def test_peak_memory_of_a_large_table(table):
+def test_peak_memory_of_a_large_table(table, figure):
     command = [sys.executable, "-c", PEAK, str(table), str(READINGS)]
     peak = int(subprocess.run(command, check=True, capture_output=True, text=True).stdout)
-    print(f"\npeak memory of preview and reading of {READINGS} readings: {peak} MB (goal: under 200)")
+    figure(f"{READINGS:,} rows previewed and read, peak memory", peak, "MB", "", "at most 200")
 
 
-def test_a_large_measurement_table(table):
+def test_a_large_measurement_table(table, figure):
     readings = [one for one in instrument_csv.read_table(source_of(table), TOLD) if isinstance(one, TableReading)]
     seconds_out, written = timed(lambda: measurement_table.write_table(readings, "iso28178", {}))
     source = Source("many.txt", len(written.content), "0" * 64, lambda: io.BytesIO(written.content))
     seconds_in, count = timed(lambda: sum(1 for _ in measurement_table.read_table(source, {})))
     assert count == READINGS
-    print(f"\nthe same as a measurement table: written in {seconds_out:.2f} s, read in {seconds_in:.2f} s")
+    figure(
+        f"{READINGS:,} rows of a measurement table (ISO 28178) read", seconds_in / seconds_out, "times writing it",
+        f"{seconds_in:.1f} s and {seconds_out:.1f} s",
+    )  # fmt: skip
