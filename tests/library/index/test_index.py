@@ -1,12 +1,14 @@
 import os
 import subprocess
 import sys
+import time
 
 import pytest
 from tests.library.shops import Put, text
 
 from sprayout_core.documents import proofs
-from sprayout_library.index import Index, Near, Question, Uses, find, read_target
+from sprayout_library.index import Index, Near, Question, Uses, find, read_target, seal
+from sprayout_library.index.seal import Seal
 from sprayout_library.index.standing import folder_of, standing
 from sprayout_library.store import Store
 
@@ -136,6 +138,28 @@ def test_any_flipped_byte_is_noticed_and_mended(shop, which):
         assert standing(store) is None
         with Index.open(store) as index:
             assert everything(index) == whole
+
+
+@pytest.mark.parametrize("which", ["rows", "colours"])
+@pytest.mark.parametrize(("small", "days"), [(4_000_000, 0), (0, 8)])
+def test_what_a_disk_turns_over_without_a_write_is_noticed(shop, which, small, days):
+    _, store, _ = shop
+    with Index.open(store) as index:
+        whole = everything(index)
+    part = next(one for layer in Seal.read(folder_of(store) / "seal.json").layers for one in (layer.rows, layer.colours)
+                if one.file.endswith(which))  # fmt: skip
+    path = folder_of(store) / part.file
+    content = bytearray(path.read_bytes())
+    content[len(content) // 2] ^= 1
+    path.write_bytes(content)
+    now = time.time()
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(seal, "_SMALL", small)
+        patch.setattr(seal, "_stamp", lambda path: (path.stat().st_size, part.stamp))
+        patch.setattr(seal.time, "time", lambda: now + days * 86400)
+        assert standing(store) is None
+    with Index.open(store) as index:
+        assert everything(index) == whole
 
 
 def test_absent_cut_off_or_of_another_edition(shop):
