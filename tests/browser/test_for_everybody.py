@@ -62,7 +62,11 @@ def addresses(made):
     things = [made.kelp.id, made.kelp_fade.id, made.panels["DV-1"].id, made.panels["SC-1"].id, made.cup.id]
     return ["/", "/mix", f"/pour?mix={made.dusk.id}&amount=50+ml", "/spray", f"/spray/new?recipe={made.dusk_fade.id}",
             "/look", f"/look/compare?{pair}", "/look/readings", "/look/grid?mix=3+weak+teal+:+1+strong+teal",
-            f"/share/answers/{made.kelp.id}", "/share", "/find?words=kelp",
+            f"/share/answers/{made.kelp.id}", "/share", "/find?words=kelp", "/look?order=hand", "/look/pictures",
+            f"/pour/cup/{made.cup.id}", f"/thing/{made.cup.id}/label", f"/thing/{made.panels['KF-1'].id}/label",
+            f"/thing/{made.kelp_fade.id}/coats?piece={made.panels['KF-1'].id}",
+            "/look/grid?first=weak+teal&second=strong+teal&over=bright+aluminium&count=2", "/find?words=none-of-these",
+            "/share/answers", "/thing/none", "/pour?mix=none", "/look?words=none-of-these",
             *(f"/thing/{one}" for one in things)]  # fmt: skip
 
 
@@ -81,6 +85,42 @@ def test_every_page_can_be_read_and_tapped(chromium, served, size, scheme):
             wrong[path] = found
     context.close()
     assert wrong == {}
+
+
+EVERY_LOOK = [
+    pytest.param(
+        size, scheme, marks=() if (size, scheme) in (("phone", "light"), ("desktop", "dark")) else pytest.mark.long
+    )
+    for size in SIZES
+    for scheme in ("light", "dark")
+]
+
+
+@pytest.mark.parametrize(("size", "scheme"), EVERY_LOOK)
+def test_the_engine_finds_no_violation_on_any_page(chromium, served, size, scheme):
+    from axe_playwright_python.sync_playwright import Axe
+
+    made, address, secret = served
+    width, height = SIZES[size]
+    context = chromium.new_context(viewport={"width": width, "height": height}, color_scheme=scheme)
+    page = context.new_page()
+    page.goto(secret)
+    wrong = {}
+    for path in addresses(made):
+        page.goto(address + path)
+        page.evaluate("document.querySelectorAll('details').forEach((one) => { one.open = true; })")
+        found = Axe().run(page).response["violations"]
+        if found:
+            wrong[path] = [(one["id"], [node["html"][:160] for node in one["nodes"][:3]]) for one in found]
+    context.close()
+    assert wrong == {}
+
+
+def test_the_engine_can_find_one(page):
+    from axe_playwright_python.sync_playwright import Axe
+
+    page.evaluate("document.querySelector('main').insertAdjacentHTML('beforeend', '<img src=\"/static/icon.svg\">')")
+    assert [one["id"] for one in Axe().run(page).response["violations"]] == ["image-alt"]
 
 
 def test_it_reads_and_taps_without_scripts(chromium, served):

@@ -68,9 +68,7 @@ def _counted(visit: Visit, shown: dict[str, Any]) -> dict[str, Any]:
 
 
 def _facet(labs: dict[str, tuple[float, float, float]], visit: Visit) -> Facet:
-    from sprayout_library.record.between import views_of
-
-    return facets_of(labs, views_of(visit.store, [])[0])[0]
+    return facets_of(labs, visit.view)[0]
 
 
 def _facet_of(piece: str, found: Counted, visit: Visit) -> Facet | None:

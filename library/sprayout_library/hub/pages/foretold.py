@@ -86,12 +86,11 @@ def _foretell(
     from sprayout_core.film import forgiveness, predicted_grid
     from sprayout_library.film.knowing import trial_mix
     from sprayout_library.film.looks import shade
-    from sprayout_library.record.between import views_of
 
     knowledge = visit.knowledge()
     trial = trial_mix(visit.store, visit.names, knowledge, visit.names.label(formula))
     found.geometry = knowledge.geometries()[0]
-    (view,) = views_of(visit.store, [])
+    view = visit.view
     counts = sorted({*range(1, min(max(wanted, 3) + 1, _MOST_COATS) + 1), *stepped})
     for identity in grounds:
         try:

@@ -3,20 +3,22 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from sprayout_core.compare import questions_of
-from sprayout_core.documents import Judgement, Panel, Picture, Reading
+from sprayout_core.documents import Document, Judgement, Panel, Picture, Reading, read
 from sprayout_core.errors import SprayoutError
 from sprayout_library.index import asking
 from sprayout_library.index.rows import key, text_of
 from sprayout_library.record import Entry, Evidence, Names
 from sprayout_library.record.evidence import judged_panels
 from sprayout_library.store import Store
+from sprayout_library.store.layout import ID, path_of
 
 if TYPE_CHECKING:
+    from sprayout_core.light import View
     from sprayout_library.film.knowing import Known as Learnt
     from sprayout_library.hub.pages.pieces import Piece
     from sprayout_library.hub.pages.rack import Hung, Rack, Shot
@@ -24,8 +26,8 @@ if TYPE_CHECKING:
 
 __all__ = ["Known", "Seen", "evidence_about"]
 
-#: Pieces kept ready at once.
-_MOST = 20_000
+#: Pieces and documents kept ready at once.
+_MOST, _AT_HAND = 20_000, 2_000
 
 
 Earlier = tuple["Rack[Hung] | None", "Rack[Shot] | None"]
@@ -43,6 +45,10 @@ class Seen:
     _pieces: dict[str, Piece] = field(default_factory=dict)
     _lightness: Mapping[str, float] | None = None
     _learnt: Learnt | SprayoutError | None = None
+    _view: View | None = None
+    _of: dict[str, list[Hung]] = field(default_factory=dict)
+    _orders: dict[str, list[Hung]] = field(default_factory=dict)
+    _documents: dict[str, Document | None] = field(default_factory=dict)
     _learning: threading.Lock = field(default_factory=threading.Lock)
     _lock: threading.RLock = field(default_factory=threading.RLock)
 
@@ -59,6 +65,52 @@ class Seen:
             if self._rack is None:
                 self._rack = racked(store, "panel", Hung, self.earlier[0])
             return self._rack
+
+    def of_thing(self, store: Store, identity: str) -> list[Hung]:
+        """Return the panels of a recipe, or those that sprayed a formula, by when they were sprayed."""
+        rack = self.rack(store)
+        with self._lock:
+            if not self._of:
+                found: dict[str, list[Hung]] = {"": []}
+                for one in rack.read.values():
+                    for thing in {*(one.proofs or {}), *([one.recipe] if one.recipe else [])}:
+                        found.setdefault(thing, []).append(one)
+                for panels in found.values():
+                    panels.sort(key=lambda one: (one.at, one.id))
+                self._of = found
+            return self._of.get(identity, [])
+
+    def in_order(self, store: Store, order: str, sort: Callable[[list[Hung]], None]) -> list[Hung]:
+        """Return every panel that stands, in an order that is worked out once."""
+        rack = self.rack(store)
+        with self._lock:
+            if order not in self._orders:
+                panels = [one for one in rack.read.values() if not one.withdrawn]
+                sort(panels)
+                self._orders[order] = panels
+            return self._orders[order]
+
+    def find(self, store: Store, identity: str) -> Document | None:
+        """Return a document as it stood; what was asked for lately is at hand."""
+        with self._lock:
+            if identity in self._documents:
+                return self._documents[identity]
+        entry = self.names.entries.get(identity)
+        found = read_of(store, entry.kind, identity) if entry else store.get(identity)
+        with self._lock:
+            if len(self._documents) >= _AT_HAND:
+                self._documents.clear()
+            self._documents[identity] = found
+        return found
+
+    def view(self, store: Store) -> View:
+        """Return the light and the observer that the library chose."""
+        from sprayout_library.record.between import views_of
+
+        with self._lock:
+            if self._view is None:
+                (self._view,) = views_of(store, [])
+            return self._view
 
     def shots(self, store: Store) -> Rack[Shot]:
         """Return every picture in few words."""
@@ -85,9 +137,8 @@ class Seen:
     def _made(self, store: Store, rack: Rack[Hung], panels: list[str]) -> dict[str, Piece]:
         from sprayout_library.hub.pages.pieces import piece_of
         from sprayout_library.hub.pages.rack import looked_at
-        from sprayout_library.record.between import views_of
 
-        (view,) = views_of(store, [])
+        view = self.view(store)
         looked = asking(store, lambda index: looked_at(index, panels))
         return {name: piece_of(rack.read[name], looked.get(name, ()), self.names, view) for name in panels}
 
@@ -150,20 +201,28 @@ def _names(index: Index, store: Store) -> Names:
     return Names.of(found)
 
 
+def read_of(store: Store, kind: str, identity: str) -> Document | None:
+    """Return a document of a kind that is known, or None: its place need not be looked for."""
+    if not ID.fullmatch(identity):
+        return None
+    content = store.reader.content(f"{store.head}:{path_of(kind, identity)}")
+    return None if content is None else read(content)
+
+
 def evidence_about(store: Store, panels: Iterable[str]) -> Evidence:
     """Return some panels with their readings, judgements and pictures."""
     asked = dict.fromkeys(panels)
 
-    def seen(index: Index) -> list[str]:
-        query = "SELECT id FROM sees WHERE panel = ?"
-        return list(dict.fromkeys(text_of(raw) for name in asked for (raw,) in index.rows(query, (key(name),))))
+    def seen(index: Index) -> list[tuple[str, str]]:
+        query = "SELECT id, kind FROM sees WHERE panel = ?"
+        return [(text_of(raw), kind) for name in asked for raw, kind in index.rows(query, (key(name),))]
 
     found = Evidence()
     for name in asked:
-        if isinstance(panel := store.get(name), Panel):
+        if isinstance(panel := read_of(store, "panel", name), Panel):
             found.panels[name] = panel
-    for name in sorted(asking(store, seen)) if found.panels else []:
-        document = store.get(name)
+    for name, kind in sorted(set(asking(store, seen))) if found.panels else []:
+        document = read_of(store, kind, name)
         if isinstance(document, Reading):
             found.readings[document.panel].append(document)
         elif isinstance(document, Judgement):

@@ -16,7 +16,7 @@ from sprayout_library.store.reader import bulk
 if TYPE_CHECKING:
     from sprayout_library.index import Index
 
-__all__ = ["Hung", "Looked", "Rack", "Shot", "lightness_of", "looked_at", "racked"]
+__all__ = ["Hung", "Looked", "Rack", "Shot", "lightness_of", "looked_at", "newest_first", "racked"]
 
 #: What stands for a piece where it was measured at several stages: what it is by now.
 _STAGES = ("", "bare", "cleared", "polished")
@@ -80,6 +80,12 @@ def racked(store: Store, kind: str, sort: type[Slim], before: Rack[Slim] | None)
         for name, content in zip(fresh, contents, strict=True):
             kept[name] = decode(content)
     return Rack(kept, blobs)
+
+
+def newest_first(panels: list[Hung]) -> None:
+    """Sort panels, the one sprayed last first."""
+    panels.sort(key=lambda one: (one.name, one.id))
+    panels.sort(key=lambda one: one.at, reverse=True)
 
 
 def looked_at(index: Index, panels: Iterable[str]) -> dict[str, list[Looked]]:

@@ -65,14 +65,14 @@ def _sprayed(document: Formula | Recipe, visit: Visit) -> dict[str, Any]:
 def _status(document: Formula | Recipe, panels: Iterable[Panel], visit: Visit) -> Status:
     """Return whether it was sprayed as it stands: the rule asks for no more of a panel than the wall knows."""
     if isinstance(document, Recipe):
-        return recipe_status(document, panels, visit.store.find)
-    return status(document, panels, visit.store.find)
+        return recipe_status(document, panels, visit.find)
+    return status(document, panels, visit.find)
 
 
 def _gaps(document: Formula | Recipe, visit: Visit) -> list[Any]:
     from sprayout_library.record.gaps import gaps_of
 
-    return list(gaps_of(document, visit.store.find, visit.evidence_for(document), visit.names.label))
+    return list(gaps_of(document, visit.find, visit.evidence_for(document), visit.names.label))
 
 
 def recipe_told(document: Document, visit: Visit) -> Told:

@@ -17,13 +17,14 @@ from sprayout_library.record import Evidence, Names, Writer
 from sprayout_library.store import Store
 
 if TYPE_CHECKING:
+    from sprayout_core.light import View
     from sprayout_library.film.knowing import Known as Learnt
     from sprayout_library.hub.pages.pieces import Piece
     from sprayout_library.hub.pages.rack import Hung, Shot
     from sprayout_library.index import Index
 
 #: Panels that are gone through whole for one recipe or mix, and for each bare ground.
-_NEWEST, _FEW = 24, 4
+_NEWEST, _FEW = 6, 2
 
 __all__ = ["Asked", "Known", "NotAllowed", "NotThere", "PublicLink", "PublicLinks", "Reply", "Seen", "Upload", "Visit"]
 
@@ -153,8 +154,16 @@ class Visit:
 
     def panels_of(self, document: Document) -> list[Hung]:
         """Return the panels of a recipe, or those that sprayed a formula, by when they were sprayed."""
-        found = [one for one in self.hung.values() if one.recipe == document.id or document.id in (one.proofs or {})]
-        return sorted(found, key=lambda one: (one.at, one.id))
+        return self.seen.of_thing(self.store, document.id)
+
+    def find(self, identity: str) -> Document | None:
+        """Return a document, or None: what the rules of core ask for as `find`."""
+        return self.seen.find(self.store, identity)
+
+    @property
+    def view(self) -> View:
+        """The light and the observer that the library chose."""
+        return self.seen.view(self.store)
 
     def knowledge(self) -> Learnt:
         """Return what the panels of the library teach. Raises SprayoutError where there is nothing to learn from."""

@@ -9,7 +9,7 @@ from urllib.parse import urlencode
 
 from sprayout_core.errors import SprayoutError
 from sprayout_library.hub.pages.arranged import hung_by_hand, keep, kept, moved, placed
-from sprayout_library.hub.pages.rack import Hung
+from sprayout_library.hub.pages.rack import Hung, newest_first
 from sprayout_library.hub.pages.visit import Reply, Visit
 
 __all__ = ["arrange", "wall"]
@@ -62,7 +62,7 @@ def wall(visit: Visit) -> Reply:
         "recipe": wanted.recipe,
         "recipes": list(visit.names.of_kind("recipe")),
         "words": wanted.words,
-        "view": _view_words(visit),
+        "view": str(visit.view),
     }
     return Reply("wall.html", shown)
 
@@ -70,25 +70,26 @@ def wall(visit: Visit) -> Reply:
 def _hung(visit: Visit, wanted: Wanted) -> list[str]:
     """Return the panels of the wall, in order."""
     words = wanted.words.casefold()
-    names = visit.names
-    kept_ones = [
-        one
-        for one in visit.hung.values()
-        if not one.withdrawn
-        and (not wanted.recipe or one.recipe == wanted.recipe)
+    by_hand = wanted.order == "hand"
+    order = "light" if by_hand else wanted.order
+    found = [
+        one.id
+        for one in visit.seen.in_order(visit.store, order, lambda panels: _sort(panels, order, visit))
+        if (not wanted.recipe or one.recipe == wanted.recipe)
         and (not words or words in f"{one.name} {_recipe(one, visit)} {_over(one, visit)}".casefold())
     ]
-    if wanted.order == "new":
-        kept_ones.sort(key=lambda one: (one.name, one.id))
-        kept_ones.sort(key=lambda one: one.at, reverse=True)
-    elif wanted.order == "name":
-        kept_ones.sort(key=lambda one: (one.name.casefold(), one.id))
-    else:
-        light = visit.lightness()
-        grounds = {one.ground.id: names.label(one.ground.id) for one in kept_ones if one.ground}
-        kept_ones.sort(key=_by_light(light, grounds if wanted.order == "ground" else {}))
-    found = [one.id for one in kept_ones]
-    return hung_by_hand(kept(_library(visit)), found) if wanted.order == "hand" else found
+    return hung_by_hand(kept(_library(visit)), found) if by_hand else found
+
+
+def _sort(panels: list[Hung], order: str, visit: Visit) -> None:
+    if order == "name":
+        panels.sort(key=lambda one: (one.name.casefold(), one.id))
+        return
+    if order == "new":
+        newest_first(panels)
+        return
+    grounds = {one.ground.id: visit.names.label(one.ground.id) for one in panels if one.ground}
+    panels.sort(key=_by_light(visit.lightness(), grounds if order == "ground" else {}))
 
 
 def _by_light(light: Mapping[str, float], grounds: Mapping[str, str]) -> Callable[[Hung], Any]:
@@ -141,9 +142,3 @@ def _places(visit: Visit) -> dict[str, int]:
                 raise SprayoutError(f"{text[:20]!r} is no place", "Give a number from 1 on.")
             found[name.removeprefix("place-")] = int(text)
     return found
-
-
-def _view_words(visit: Visit) -> str:
-    from sprayout_library.record.between import views_of
-
-    return str(views_of(visit.store, [])[0])
