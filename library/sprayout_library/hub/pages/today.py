@@ -9,6 +9,7 @@ from sprayout_core.compare import Sprayed
 from sprayout_core.documents import Formula
 from sprayout_core.errors import SprayoutError
 from sprayout_library.hub.pages.begin import lights
+from sprayout_library.hub.pages.rack import newest_first
 from sprayout_library.hub.pages.visit import Reply, Visit
 from sprayout_library.index.rows import text_of
 from sprayout_library.record.answers import open_answers
@@ -42,9 +43,7 @@ class CupShown:
 def today(visit: Visit) -> Reply:
     """Show the bench."""
     manifest = manifest_of(visit.store)
-    hung = sorted(
-        (one for one in visit.hung.values() if not one.withdrawn), key=lambda one: (one.at, one.id), reverse=True
-    )
+    hung = visit.seen.in_order(visit.store, "new", newest_first)
     names = visit.names
     shown = {
         "title": manifest.name if manifest else visit.store.folder.name,
