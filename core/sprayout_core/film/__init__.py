@@ -51,6 +51,12 @@ from sprayout_core.film.grid import (
 from sprayout_core.film.hazy import (
     hazy_layer,
 )
+from sprayout_core.film.keyed import (
+    Pigment,
+    keyed_ground,
+    pigment_from_tint,
+    white_pigment,
+)
 from sprayout_core.film.knowledge import (
     Accuracy,
     Estimate,
@@ -155,6 +161,7 @@ __all__ = [
     "Means",
     "NextCoats",
     "PanelStep",
+    "Pigment",
     "PotCorrection",
     "Prediction",
     "Proposal",
@@ -191,6 +198,7 @@ __all__ = [
     "hazy_layer",
     "inner_to_cleared",
     "kept_inside",
+    "keyed_ground",
     "learn",
     "learn_quickly",
     "more_coats",
@@ -204,6 +212,7 @@ __all__ = [
     "opaque_ratio",
     "passed_out",
     "path",
+    "pigment_from_tint",
     "pourable",
     "predict",
     "predict_readings",
@@ -224,6 +233,7 @@ __all__ = [
     "target_from_readings",
     "two_flux",
     "two_flux_transmittance",
+    "white_pigment",
     "wished",
     "worth_spraying",
 ]

@@ -33,12 +33,14 @@ class Ground:
     kind       diffusing (solid colours, white, black, keyed) or metallic (metallics and pearls)
     readings   reading per geometry, reflectance factor; over 1 is legal   (n,) each
     converted  whether the readings were taken bare and converted to cleared
+    computed   whether nothing was read: a keyed ground from what was read of its parts
     """
 
     name: str
     kind: GroundKind
     readings: Mapping[str, Array]
     converted: bool = False
+    computed: bool = False
 
     def __post_init__(self) -> None:
         clean = {

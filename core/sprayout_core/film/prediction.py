@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from sprayout_core.errors import SprayoutError
-from sprayout_core.film.colour import Eye, radius_95, spread_along
+from sprayout_core.film.colour import Eye, difference_metric, radius_95, spread_along
 from sprayout_core.film.geometry import geometry_of
 from sprayout_core.film.knowledge import Learned, solid_trapping
 from sprayout_core.film.layout import MODEL, NOISE
@@ -24,6 +24,8 @@ Array = NDArray[np.float64]
 
 D65_10 = View(illuminant="D65", observer=10)
 _NEIGHBOURHOOD_NM = 60.0
+#: Standard uncertainty of a keyed ground's colour that was computed from its parts, dE00: as found on simulated paint.
+COMPUTED = 1.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -133,6 +135,8 @@ def predicted(learned: Learned, trial: Trial, geometry: str, eye: Eye, covarianc
         spread += np.outer(by_trap, by_trap)
     spread += _model_spread(learned, by_seen, seen)
     colour = eye.lab(reading)
+    if trial.ground.computed:
+        spread += COMPUTED**2 / 3.0 * np.linalg.inv(difference_metric(colour))
     variances = spread_along(colour, spread)
     factor = widening(learned, trial)
     return Prediction(
@@ -218,6 +222,8 @@ def _notes(learned: Learned, trial: Trial, geometry: str, film: Array) -> tuple[
             notes.append(f"{dye}: {here:.1f} neat coats' worth, the most ever read was {most:.1f}; an extrapolation")
     if trial.ground.converted:
         notes.append(f"{trial.ground.name} was read bare and converted to cleared")
+    if trial.ground.computed:
+        notes.append(f"{trial.ground.name} was never read: computed from what was read of its parts")
     if not learned.calibrated(trial.ground, geometry):
         notes.append(
             f"{trial.ground.name} is metallic and not calibrated in {geometry}: spray one panel of a wide-band dye "

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
@@ -15,6 +15,7 @@ from sprayout_core.errors import SprayoutError
 from sprayout_core.mix import parse_line
 from sprayout_library.film.gathering import COLOURING, GRID, Gathered, gathered
 from sprayout_library.film.keeping import keep, kept, key_of
+from sprayout_library.film.keyed import keyed_grounds
 from sprayout_library.film.shares import dry_shares, mix_shares, solids_known
 from sprayout_library.film.spelled import gathered_from, learned_from, spelled_gathered, spelled_learned
 from sprayout_library.record.formulas import mix_from_line
@@ -32,20 +33,24 @@ _GATHERED = ("panel", "reading", "formula", "material")
 
 @dataclass(slots=True)
 class Known:
-    """What was learned, what it was learned from, and the shop that asks (its own film counts); "" where unknown."""
+    """What was learned, what it was learned from, and the shop that asks (its own film counts); "" where unknown.
+
+    missing  what to spray for a keyed ground, by the id of its formula, where it cannot be computed from its parts
+    """
 
     learned: Learned
     gathered: Gathered
     shop: str = ""
+    missing: Mapping[str, str] = field(default_factory=dict)
 
     def ground(self, identity: str, name: str) -> Ground:
         """Return a ground by its document's id. Raises SprayoutError with what to measure."""
         ground = self.gathered.grounds.get(identity)
         if ground is None:
-            raise SprayoutError(
-                f"the ground {name} has no reading",
-                "Measure a piece of it without coats: a panel with --steps 0 and a reading of LABEL/0.",
-            )
+            remedy = "Measure a piece of it without coats: a panel with --steps 0 and a reading of LABEL/0."
+            if identity in self.missing:
+                remedy += f" Or let it be computed from its parts. {self.missing[identity]}"
+            raise SprayoutError(f"the ground {name} has no reading", remedy)
         return ground
 
     def geometries(self) -> list[str]:
@@ -71,7 +76,7 @@ def known(store: Store) -> Known:
     Raises SprayoutError where nothing can be learned, with what to do.
     """
     found = _gathered(store)
-    return Known(_learned(found.steps, found), found, _shop(store))
+    return _with_keyed(store, found, _learned(found.steps, found))
 
 
 def known_without(store: Store, panels: Collection[str]) -> Known:
@@ -81,7 +86,13 @@ def known_without(store: Store, panels: Collection[str]) -> Known:
     """
     found = _gathered(store)
     left = {found.called[panel] for panel in panels if panel in found.called}
-    return Known(_learned([step for step in found.steps if step.panel not in left], found), found, _shop(store))
+    return _with_keyed(store, found, _learned([step for step in found.steps if step.panel not in left], found))
+
+
+def _with_keyed(store: Store, found: Gathered, learned: Learned) -> Known:
+    keyed = keyed_grounds(store, found, learned)
+    found.grounds.update(keyed.grounds)
+    return Known(learned, found, _shop(store), keyed.missing)
 
 
 def _shop(store: Store) -> str:
