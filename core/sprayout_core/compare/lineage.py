@@ -12,7 +12,7 @@ from sprayout_core.documents import ATOMS, Document, Find, Formula, Json, Panel,
 from sprayout_core.errors import SprayoutError
 from sprayout_core.mix.house import HouseFilling, house_filling
 
-__all__ = ["Descent", "FilledStatus", "descent", "fillings", "tell_descent"]
+__all__ = ["Descent", "FilledStatus", "aligned", "descent", "fillings", "tell_descent"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +44,7 @@ def descent(child: Document, parent: Document) -> Descent:
     if derived is None or derived.id != parent.id:
         raise SprayoutError(f"{child.name} was not derived from {parent.name}", "Give the document it names.")
     before, after = tree(parent), tree(child)
-    found = changes_between(before, _aligned(before, after))
+    found = changes_between(before, aligned(before, after))
     told = tuple(one for one in found if not one.record)
     return Descent(told, digest(parent) != derived.digest)
 
@@ -52,11 +52,11 @@ def descent(child: Document, parent: Document) -> Descent:
 def tell_descent(child: Document, parent: Document, name: Naming) -> tuple[Line, ...]:
     """Return how our version differs from its parent, line by line; raises as `descent` does."""
     before = tree(parent)
-    named = with_coats(descent(child, parent).differences, before, _aligned(before, tree(child)), name)
+    named = with_coats(descent(child, parent).differences, before, aligned(before, tree(child)), name)
     return tuple(tell_differences(named, name))
 
 
-def _aligned(before: Mapping[str, Json], after: Mapping[str, Json]) -> dict[str, Json]:
+def aligned(before: Mapping[str, Json], after: Mapping[str, Json]) -> dict[str, Json]:
     """Return the version's tree with its items under the parent's keys: equal ones first, then in order."""
     aligned = dict(after)
     for row in ATOMS[before["kind"]]:

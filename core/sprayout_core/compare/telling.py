@@ -12,7 +12,7 @@ from sprayout_core.compare.state import ABSENT
 from sprayout_core.documents import Document, Formula, Json, Layer, tree
 from sprayout_core.ratio import decimal_text, exact, has_decimal_text
 
-__all__ = ["Line", "Naming", "tell", "tell_differences", "with_coats", "written_ratio"]
+__all__ = ["Line", "Naming", "tell", "tell_differences", "tell_found", "with_coats", "written_ratio"]
 
 #: Turns an id into the name people use for it.
 Naming = Callable[[str], str]
@@ -62,7 +62,12 @@ def tell(before: Document, after: Document, name: Naming) -> tuple[Line, ...]:
 
     A mix written differently but the same is told as such; a place in question as two answers.
     """
-    found = with_coats(changes(before, after), tree(before), tree(after), name)
+    return tell_found(with_coats(changes(before, after), tree(before), tree(after), name), before, after, name)
+
+
+def tell_found(found: Iterable[Difference], before: Document, after: Document, name: Naming) -> tuple[Line, ...]:
+    """Return differences that were found between two documents of a kind, in layers, the cup first."""
+    found = list(found)
     places = {one.place for one in found}
     lines = list(tell_differences([one for one in found if one.place != "mix/scale"], name, _asked(before, after)))
     if "mix/scale" in places and "mix" not in places and isinstance(before, Formula):

@@ -7,8 +7,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from sprayout_core.compare import Line, Naming, tell
-from sprayout_core.documents import ATOMS, Document, Layer, copy_of, digest, dot, dot_order, from_tree, number_of, tree
+from sprayout_core.compare import Line, Naming, aligned, changes_between, tell, tell_found
+from sprayout_core.documents import ATOMS, Document, Layer, Recipe, digest, tree
 from sprayout_core.errors import SprayoutError
 from sprayout_library.record.writer import Writer
 from sprayout_library.store import Store
@@ -105,20 +105,19 @@ def tell_between(before: Document, after: Document, name: Naming) -> tuple[Line,
     if before.id == after.id or before.questions or after.questions:
         return tell(before, after, name)
     old, new = tree(before), tree(after)
-    names = _matched(old, new)
-    # Titles differ by nature; coats are told by their place in the order, below.
-    left = ("title:", "coats:", "coats ", "order of coats:")
-    lines = [line for line in tell(_shorn(old, {}), _shorn(new, names), name) if not line.text.startswith(left)]
-    if "coats" in _keyed(old):
-        lines += [Line(Layer.WORK, text) for text in _coats(old, new, name)]
+    apart = changes_between(old, aligned(old, new))
+    # Titles differ by nature, and coats are told below, each with its place in the order.
+    found = [one for one in apart if one.place not in ("title", "withdrawn") and not one.place.startswith("coats")]
+    lines = list(tell_found(found, before, after, name))
+    if isinstance(before, Recipe) and isinstance(after, Recipe):
+        lines += [Line(Layer.WORK, text) for text in _coats(before, after, name)]
     order = list(Layer)
     return tuple(sorted(lines, key=lambda line: order.index(line.layer)))
 
 
-def _coats(old: Mapping[str, Any], new: Mapping[str, Any], name: Naming) -> Iterator[str]:
+def _coats(old: Recipe, new: Recipe, name: Naming) -> Iterator[str]:
     """Yield how coats differ, first with first: only what is different of each."""
-    ours = [old["coats"][key] for key in _in_order(old, old.get("coats", {}))]
-    theirs = [new["coats"][key] for key in _in_order(new, new.get("coats", {}))]
+    ours, theirs = ([tree(one)["coats"][key] for key, _ in one.coats_in_order()] for one in (old, new))
     for number, (before, after) in enumerate(itertools.zip_longest(ours, theirs), 1):
         if before is None or after is None:
             coat, told = (after, "is new") if before is None else (before, "is no longer there")
@@ -138,47 +137,3 @@ def _said(value: Any, name: Naming) -> str:
         return ", ".join(f"{key.replace('_', ' ')} {item}" for key, item in value.items())
     text = str(value)
     return name(text) if len(text) == 36 and text.count("-") == 4 else text
-
-
-def _matched(old: Mapping[str, Any], new: Mapping[str, Any]) -> dict[str, str]:
-    """Return a name for every dot of the second tree: that of the same item in the first, else a fresh one."""
-    names: dict[str, str] = {}
-    for member in _keyed(new):
-        theirs, ours = new.get(member, {}), old.get(member, {})
-        free = _in_order(old, ours) if member == "coats" else list(ours)
-        for key in _in_order(new, theirs) if member == "coats" else theirs:
-            same = next((held for held in free if member == "coats" or ours[held] == theirs[key]), None)
-            if same is None:
-                names[key] = dot(_OWN, len(names) + 2)
-            else:
-                free.remove(same)
-                names[key] = same
-    return names
-
-
-def _keyed(plain: Mapping[str, Any]) -> list[str]:
-    return [row.member for row in ATOMS[plain["kind"]] if row.keyed == "dot"]
-
-
-def _in_order(plain: Mapping[str, Any], items: Mapping[str, Any]) -> list[str]:
-    written = [key for key in plain.get("coats_order", ()) if key in items]
-    return written + sorted((key for key in items if key not in written), key=dot_order)
-
-
-#: Dots of items that only the second document has: a copy that nobody draws.
-_OWN = "zzzzzzzzzzzz"
-
-
-def _shorn(plain: Mapping[str, Any], names: Mapping[str, str]) -> Document:
-    """Return a document with its dots renamed, in order where coats are, and without its edits."""
-    kept = {name: value for name, value in plain.items() if name not in ("edits", "withdrawn")}
-    for member in _keyed(plain):
-        if member in kept:
-            kept[member] = {names.get(key, key): value for key, value in kept[member].items()}
-    if "coats" in _keyed(plain) and "coats" in plain:
-        order = [names.get(key, key) for key in _in_order(plain, plain["coats"])]
-        kept["coats_order"] = order
-    seen = dict(plain["seen"])
-    for key in names.values():
-        seen[copy_of(key)] = max(seen.get(copy_of(key), 0), number_of(key))
-    return from_tree({**kept, "seen": seen})

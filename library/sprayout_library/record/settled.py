@@ -55,6 +55,7 @@ class Fresh:
 
     document: str
     title: str
+    atom: str
     words: str
     at: str
     by: str
@@ -62,9 +63,9 @@ class Fresh:
     lines: tuple[str, ...] = field(default=())
 
     def data(self) -> dict[str, Any]:
-        """Return it as plain members for JSON."""
+        """Return it as plain members for JSON: like a question, with no answers open."""
         return {
-            "document": self.document, "title": self.title, "about": self.words, "chosen_at": self.at,
+            "document": self.document, "title": self.title, "about": self.atom, "answers": [], "chosen_at": self.at,
             "by": self.by, "stands": self.stands, "since": list(self.lines),
         }  # fmt: skip
 
@@ -127,7 +128,8 @@ def fresh_evidence(store: Store, names: Names, only: str | None = None) -> list[
             document = store.get(one.document)
             words = "chosen for " + one.atom.partition("/")[0].replace("_", " ").replace("mix", "the mix")
             stands = told_value(one.before, one.atom, one.value, names)
-            found.append(Fresh(one.document, document.name if document else "", words, one.at, one.by, stands, lines))
+            called = document.name if document else ""
+            found.append(Fresh(one.document, called, one.atom, words, one.at, one.by, stands, lines))
     return found
 
 

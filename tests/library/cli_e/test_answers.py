@@ -16,7 +16,7 @@ def test_looked_at_chosen_and_looked_at_again(apart):
     listed = heath.said("answers")
     assert "sprayed: SR-1" in listed
     assert "is warmer" not in listed
-    [question] = json.loads(heath.said("answers", "--json"))["open"]
+    [question] = json.loads(heath.said("answers", "--json"))
     assert {one["sprayed_last"] for one in question["answers"]} == {True, False}
 
     sheet = heath.said("sheet", "Sedge on silver", "--say")
@@ -35,6 +35,8 @@ def test_looked_at_chosen_and_looked_at_again(apart):
     assert lines in reed.said("answers")
     assert f"Chosen for the mix, and since then: {lines}" in reed.said("show", "Sedge")
     assert "Settled, with new evidence since" in reed.said()
+    [fresh] = json.loads(reed.said("answers", "--json"))
+    assert (fresh["about"], fresh["answers"], fresh["since"]) == ("mix", [], [lines])
     reed.said("choose", "Sedge", "stands", "--because", "sun shows more than the booth")
     assert "No two answers" in reed.said("answers")
     assert "No choice in Sedge has new evidence" in reed.refused("choose", "Sedge", "stands")
