@@ -1,4 +1,4 @@
-"""How fast the film is: prediction beside one exp, search, learning. Prints ratios and seconds, never judges."""
+"""How fast the film is: prediction beside one exp, search, learning, a second grid. Never judged."""
 
 import time
 
@@ -63,7 +63,7 @@ def learned():
 
 
 @pytest.mark.parametrize("geometry", ["45:0", "di:8"])
-def test_prediction_of_ten_thousand_panels(learned, geometry):
+def test_prediction_of_ten_thousand_panels(learned, geometry, figure):
     rng = np.random.default_rng(2)
     ground = rng.uniform(0.2, 0.9, (10_000, BANDS))
     mix = rng.dirichlet(np.ones(5), 10_000)[:, :4]
@@ -73,12 +73,11 @@ def test_prediction_of_ten_thousand_panels(learned, geometry):
     one = best_of(9, lambda: np.exp(-tau))
     whole = best_of(5, lambda: predict_readings(learned, ground, mix, coats, geometry, trapping))
     plain = best_of(5, lambda: predict_readings(learned, ground, mix, coats, geometry))
-    print(
-        f"\n10,000 panels, {geometry}: {whole / one:.1f} x one exp (goal under 15); diffusing grounds {plain / one:.1f}"
-    )
+    beside = f"one exp {1e3 * one:.1f} ms; diffusing grounds {plain / one:.1f} times"
+    figure(f"prediction of 10,000 panels of 31 bands, {geometry}", whole / one, "times one exp", beside, "at most 15")
 
 
-def test_search_of_a_quarter_million(learned):
+def test_search_of_a_quarter_million(learned, figure):
     rng = np.random.default_rng(3)
     grounds = tuple(
         Ground(f"ground {k}", "diffusing", {"45:0": rng.uniform(0.2, 0.9) * np.ones(BANDS)}) for k in range(5)
@@ -89,12 +88,47 @@ def test_search_of_a_quarter_million(learned):
     )
     target = target_from_readings({"45:0": wanted}, WAVE)
     seconds = best_of(3, lambda: search(learned, target, means))
-    print(f"\n4 dyes x 5 grounds x 1 to 8 coats, ratios to 12 parts: {seconds:.2f} s (goal under 2 s)")
+    figure("search: 4 dyes x 5 grounds x 1 to 8 coats, ratios to 12 parts", seconds, "s", "", "at most 2")
 
 
-def test_learning_from_a_thousand_panels():
+def test_learning_from_a_thousand_panels(figure):
     rng = np.random.default_rng(4)
     names = [f"dye {k}" for k in range(8)]
     steps = list(panels(rng, 1000, names, dyes(rng, 8)))
     seconds = best_of(1, lambda: learn(steps))
-    print(f"\nlearning from 1,000 panels of 8 dyes, with leave-one-out: {seconds:.2f} s (goal under 10 s)")
+    figure("learning from 1,000 panels of 8 dyes, with leave-one-out", seconds, "s", "", "at most 10")
+
+
+def step_cards(rng, count, names, spectra):
+    """Step cards of 1, 2 and 4 coats over white, black and a silver; the coats of a card share their errors."""
+    for place, whole in enumerate(panels(rng, count, names, spectra)):
+        laid = 1 + 0.05 * rng.standard_normal(4)
+        for coats in (1, 2, 4):
+            tau = laid[:coats].sum() * sum(share * spectra[names.index(dye)] for dye, share in whole.shares.items())
+            trapping = {"white": 1.0, "black": 1.0, "silver": 0.12}[whole.ground.name]
+            reading = clear_layer(whole.ground.reading("45:0"), tau, "45:0", trapping=trapping)
+            noisy = np.maximum(reading + 3e-4 * rng.standard_normal(BANDS), 0)
+            yield PanelStep(f"card {place}", whole.ground, whole.shares, coats, "45:0", noisy)
+
+
+def test_learning_from_a_thousand_step_cards(figure):
+    rng = np.random.default_rng(5)
+    names = [f"dye {k}" for k in range(8)]
+    steps = list(step_cards(rng, 1000, names, dyes(rng, 8)))
+    seconds = best_of(1, lambda: learn(steps))
+    figure("learning from 1,000 step cards, 3,000 readings, 8 dyes, with leave-one-out", seconds, "s", "", "at most 10")
+
+
+def test_a_second_grid(tmp_path, monkeypatch, figure):
+    """A library of 243 step cards: learned once, then known."""
+    from tests.library.film.pearl_shop import make, multiplied
+
+    from sprayout_library.film.knowing import known
+    from sprayout_library.store import Store
+
+    monkeypatch.setenv("SPRAYOUT_HOME", str(tmp_path / "machine"))
+    with Store.open(make(tmp_path)) as store:
+        multiplied(store, 40)
+        first = best_of(1, lambda: known(store))
+        second = best_of(3, lambda: known(store))
+    figure("what 246 panels teach, asked again", first / second, "times quicker", f"{first:.2f} s, then {second:.3f} s")

@@ -1,9 +1,13 @@
 """An invented shop with a contrast card: two dyes and a pearl as step cards, and panels of a new bottle."""
 
+import copy
+
 import numpy as np
 
+from sprayout_core.documents import tree
 from sprayout_core.film import clear_layer, hazy_layer
 from sprayout_library.cli.main import run
+from sprayout_library.record import Writer
 
 NM = np.arange(400.0, 701.0, 10.0)
 CARD = {"over white": 0.80 - 0.06 * np.exp(-(((NM - 400) / 40) ** 2)), "over black": 0.035 + 0 * NM}
@@ -90,3 +94,30 @@ def make(folder):
     for words in (*COMMANDS, *panels(), ("import", str(folder / "meter.csv"), *tells, "--yes")):
         assert run(["--library", library, "--by", "ada", *words]) == 0, words
     return folder / "shop"
+
+
+_PANEL = ("recipe", "recipe_proof", "ground", "shape", "zones", "steps", "coats", "proofs", "poured", "stage")
+_READING = ("step", "zone", "stage", "grade", "measured")
+
+
+def multiplied(store, times):
+    """Lay every step card many times more, each with its own noise."""
+    rng = np.random.default_rng(11)
+    writer = Writer(store, "ada", store.facts.get("shop"))
+    cards = [panel for panel in store.documents("panel") if panel.steps]
+    readings = list(store.documents("reading"))
+    new = []
+    for place in range(times * len(cards)):
+        card = cards[place % len(cards)]
+        facts = {name: value for name, value in tree(card).items() if name in _PANEL}
+        again = writer.new("panel", facts | {"label": f"B{place}", "title": f"B{place}"})
+        new.append(again)
+        for reading in readings:
+            if reading.panel == card.id and reading.step != "0":
+                seen = copy.deepcopy({name: value for name, value in tree(reading).items() if name in _READING})
+                spectrum = seen["measured"][0]["spectrum"]
+                hand = 1 + 0.01 * rng.standard_normal()
+                spectrum["values"] = [round(float(value) * hand, 5) for value in spectrum["values"]]
+                new.append(writer.new("reading", seen | {"panel": again.id}))
+    writer.save(new, "many more step cards")
+    store.refresh()
