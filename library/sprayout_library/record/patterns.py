@@ -20,7 +20,6 @@ __all__ = ["Patterns", "ReadyReading", "quantised", "ready", "reflectances"]
 _REFLECTANCE_DIGITS = 5
 #: Within these, a reflectance factor is one under every geometry; others are checked as a whole document is.
 _LOWEST, _HIGHEST = -1.0, 2.0
-_ZEROS = re.compile(r"\.?0+(?=,)")
 _MINUS_NOTHING = re.compile(r",-0(?=,)")
 _WHOLE = frozenset((0.0, 1.0, 2.0))
 _LONGEST_PLACE = 100
@@ -169,9 +168,14 @@ def _spelled(values: tuple[float, ...], form: str) -> bytes | None:
     Five decimals without the zeros at their end are what RFC 8785 writes of such a number, and `%` rounds as
     `round` does.
     """
-    text = _ZEROS.sub("", form % values)
+    text = form % values
     if "n" in text:
         return None
+    for _ in range(_REFLECTANCE_DIGITS):
+        if "0," not in text:
+            break
+        text = text.replace("0,", ",")
+    text = text.replace(".,", ",")
     if "-0," in text:
         text = _MINUS_NOTHING.sub(",0", f",{text}")[1:]
     return f"[{text[:-1]}]".encode("ascii")

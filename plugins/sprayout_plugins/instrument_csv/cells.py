@@ -30,7 +30,7 @@ NUMBER = {
     "comma": re.compile(r"[-+]?(?:\d+,?\d*|,\d+)(?:[eE][-+]?\d{1,3})?", re.ASCII),
 }
 _EITHER = re.compile(r"[-+]?(?:\d+[.,]?\d*|[.,]\d+)(?:[eE][-+]?\d{1,3})?\Z", re.ASCII)
-_ALLOWED = {"point": "0123456789+-.eE \t\x1f", "comma": "0123456789+-,eE \t\x1f"}
+_ALLOWED = {"point": b"0123456789+-.eE \t\x1f", "comma": b"0123456789+-,eE \t\x1f"}
 
 Row = tuple[int, list[str]]
 """A line's number (1 is the first) and its cells."""
@@ -91,7 +91,7 @@ def several(cells: list[str], decimal: str) -> list[float] | None:
     """Return all cells as numbers, or None if any is not one."""
     joined = "\x1f".join(cells)
     # What float() takes beyond plain numbers - nan, inf, 1_000, other numerals - needs letters not allowed here.
-    if joined.strip(_ALLOWED[decimal]):
+    if joined.encode("utf-8", "replace").translate(None, _ALLOWED[decimal]):
         return None
     if decimal == "comma":
         joined = joined.replace(",", ".")

@@ -114,11 +114,12 @@ def _row(line: int, row: list[str], plan: Plan, tally: Tally) -> list[TableReadi
             if not where:
                 return Broken(line, _place(plan, plan.angles), f"{row[plan.angles]!r} is no measuring geometry")
             about = replace(about, geometry=where)
-        if wrong := _beyond(values, slot):
+        extremes = min(values), max(values)
+        if wrong := _beyond(values, extremes, slot):
             at = slot.columns[wrong - 1]
             problem = f"{row[at].strip()} is beyond what can be measured"
             return Broken(line, _place(plan, at), problem, "Check the scale.")
-        count(values, label, about.geometry, line, tally)
+        count(extremes, label, about.geometry, line, tally)
         readings.append(_reading(label, line, slot, about, values, extra, plan.keys))
     return readings
 
@@ -167,7 +168,7 @@ def _place(plan: Plan, at: int) -> str:
     return f"column {at + 1} ({heading})" if heading else f"column {at + 1}"
 
 
-def _beyond(values: list[float], slot: Slot) -> int:
+def _beyond(values: list[float], extremes: tuple[float, float], slot: Slot) -> int:
     """Return the place (from 1) of the first value that no sample can have, or 0."""
     if slot.names:
         low, high = -_COORDINATE_LIMIT, _COORDINATE_LIMIT
@@ -176,7 +177,7 @@ def _beyond(values: list[float], slot: Slot) -> int:
     else:
         widest = slot.divisor if slot.conditions.scale else max(SCALES.values())
         low, high = _LOWEST * widest, _HIGHEST * widest
-    if min(values) >= low and max(values) <= high:
+    if extremes[0] >= low and extremes[1] <= high:
         return 0
     return next(place for place, value in enumerate(values, 1) if not low <= value <= high)
 
@@ -199,9 +200,9 @@ def geometry_of(cell: str, illumination: str) -> str:
         return ""
 
 
-def count(values: list[float], label: str, where: str, line: int, tally: Tally) -> None:
+def count(extremes: tuple[float, float], label: str, where: str, line: int, tally: Tally) -> None:
     """Note a reading's extremes, and whether its sample and geometry have been there before."""
-    low, high = min(values), max(values)
+    low, high = extremes
     if low < tally.lowest:
         tally.lowest = low
     if high > tally.highest:

@@ -118,7 +118,7 @@ def _columns(
         if wrong := _beyond(column, about.scale):
             yield Broken(plan.first, _named(plan, at), f"{wrong:g} is beyond what can be measured", "Check the scale.")
             continue
-        count(column, plan.labels[place], about.geometry, plan.header, tally)
+        count((min(column), max(column)), plan.labels[place], about.geometry, plan.header, tally)
         factors = tuple(value / SCALES.get(about.scale, 1.0) for value in column)
         yield TableReading(
             plan.labels[place], plan.header or plan.first, about, nm, factors, column=_named(plan, at), keys=plan.keys
@@ -221,7 +221,7 @@ def _group(
     values = [bands[length] for length in nm]
     if wrong := _beyond(values, plan.scale):
         return Broken(begun, _named(plan, plan.value), f"{wrong:g} is beyond what can be measured", "Check the scale.")
-    count(values, group[0], group[1], begun, tally)
+    count((min(values), max(values)), group[0], group[1], begun, tally)
     about = replace(plan.conditions, geometry=group[1])
     factors = tuple(value / SCALES.get(plan.scale, 1.0) for value in values)
     return TableReading(group[0], begun, about, nm, factors, extra=extra, keys=plan.keys)
