@@ -177,7 +177,7 @@ def _reading(
             "the value is beyond what can be measured",
             "Check the scale.",
         )
-    count(values, label, where, line, tally)
+    count((min(values), max(values)), label, where, line, tally)
     about = replace(fields.conditions, geometry=where)
     extra = {names[place]: words[place] for place in fields.extras}
     if fields.names:
