@@ -3,22 +3,28 @@ from math import gcd
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from sprayout_core.difference import ciede2000
 from sprayout_core.errors import SprayoutError
 from sprayout_core.film import (
     CARRIER,
+    Change,
     Means,
     Trial,
+    Written,
     correct_pot,
     pourable,
     predict,
+    refine,
     search,
     shares_of,
     target_from_lab,
     target_from_readings,
     wished,
 )
+from sprayout_core.film.correction import _additions
 
 
 def test_pourable_ratios_are_all_of_them_once():
@@ -119,3 +125,48 @@ def test_a_pot_is_corrected_by_adding_only(day, difference):
     for bad in ({"other": 1.0}, {CARRIER: 5.0}, {"dye 0": -1.0}):
         with pytest.raises(SprayoutError):
             correct_pot(learned, bad, target, means, step=5.0)
+
+
+def test_a_recipe_is_corrected_where_it_stands(day):
+    """Sprayed too strong: the right body is found among the kinds of change, and as written stands among them."""
+    booth, _, learned = day
+    silver = booth.grounds["silver"]
+    wanted = booth.nominal("silver", {"dye 0": 0.2, "brown": 0.1}, 3)
+    target = target_from_readings(wanted, learned.wavelengths)
+    written = Written({"dye 0": 2, "brown": 1}, carrier=5, neat=3, coats=3)
+    means = Means(("dye 0", "brown"), (silver,), coats=(2, 3, 4))
+    found = refine(learned, target, written, silver, means)
+    by_change = {one.change: one for one in found}
+    assert set(by_change) == set(Change)
+    body = by_change[Change.BODY]
+    assert body.written.dyes == {"dye 0": 2, "brown": 1} and body.written.coats == 3
+    assert body.written.neat / (body.written.carrier + body.written.neat) == pytest.approx(0.3, abs=0.02)
+    assert body.difference < 0.5 < by_change[Change.NOTHING].difference
+    assert by_change[Change.NOTHING].written == written
+    assert by_change[Change.DYES].written.carrier == 5 and by_change[Change.DYES].written.neat == 3
+    assert found[0].expected <= found[-1].expected + 0.1
+    for bad in (Written({}, 1, 1, 1), Written({"dye 0": 1}, 1, 1, 0), Written({"never": 1}, 0, 1, 1)):
+        with pytest.raises(SprayoutError):
+            refine(learned, target, bad, silver, means)
+
+
+@given(st.integers(1, 400), st.floats(0.05, 3.0))
+def test_additions_are_whole_steps_within_the_room(room, step):
+    steps = np.array([step, 2 * step, step])
+    table = _additions(steps, float(room))
+    assert (table >= 0).all() and ((table > 0).sum(axis=1) <= 2).all()
+    assert ((table * steps).sum(axis=1) <= room + 1e-6).all()
+    assert not table[0].any()
+
+
+def test_each_component_has_its_own_step_and_the_room_is_kept(day):
+    booth, _, learned = day
+    means = Means(("dye 0", "brown"), (booth.grounds["silver"],), coats=(3,))
+    target = target_from_readings(booth.nominal("silver", {"dye 0": 0.4, "brown": 0.2}, 3), learned.wavelengths)
+    steps = {"dye 0": 0.25, "brown": 0.5, CARRIER: 1.0}
+    found = correct_pot(learned, {"dye 0": 30.0, "brown": 20.0, CARRIER: 40.0}, target, means, steps, room=6.0)
+    for one in found:
+        assert sum(one.additions.values()) <= 6.0
+        for name, amount in one.additions.items():
+            assert amount / steps[name] == pytest.approx(round(amount / steps[name]))
+    assert found[0].difference < found[0].before

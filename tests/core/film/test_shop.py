@@ -157,9 +157,7 @@ def test_two_hundred_targets_at_five_angles(shops, eye):
         true.append(with_true_optics(day, 10))
         naive.append(naively(day, 10))
     first, second, true, naive = (np.concatenate(each) for each in (first, second, true, naive))
-    print(
-        f"five angles: a tool that knows the true optics {np.median(true):.3f}; naive exp(-2 tau) {np.median(naive):.3f}"
-    )
+    print(f"five angles: knowing the true optics {np.median(true):.3f}; naive exp(-2 tau) {np.median(naive):.3f}")
     beside_goal("virtual shop, mean over five angles, 200 targets, first, median", np.median(first), 0.7)
     beside_goal("virtual shop, mean over five angles, 200 targets, first, p95", np.percentile(first, 95), 2.0)
     beside_goal("virtual shop, mean over five angles, 200 targets, corrected once, median", np.median(second), 0.45)

@@ -95,8 +95,15 @@ def test_what_is_out_of_reach_is_said(fen):
 
 
 def test_forgiveness_falls_with_coats(fen):
-    found = json.loads(fen("forgive", "Kelp glass bodied", "--over", "bronze", "--json")[1])
+    found = json.loads(fen("forgive", "Kelp glass bodied", "--over", "bronze", "--json")[1])["grounds"]
     assert [one["one_more"] for one in found] == sorted((one["one_more"] for one in found), reverse=True)
+
+
+def test_forgiveness_of_several_grounds_in_words(fen):
+    out = fen("forgive", "Kelp glass bodied")[1]
+    assert out.count("10 % heavier") == 3
+    assert "touchy: 10 % more or less film shows" in out
+    assert "The coat after 4 coats over graphite moves it" in out and "over br" in out.split("moves it")[-1]
 
 
 @pytest.mark.parametrize(
