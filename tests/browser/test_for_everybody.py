@@ -66,7 +66,9 @@ def addresses(made):
             f"/pour/cup/{made.cup.id}", f"/thing/{made.cup.id}/label", f"/thing/{made.panels['KF-1'].id}/label",
             f"/thing/{made.kelp_fade.id}/coats?piece={made.panels['KF-1'].id}",
             "/look/grid?first=weak+teal&second=strong+teal&over=bright+aluminium&count=2", "/find?words=none-of-these",
-            "/share/answers", "/thing/none", "/pour?mix=none", "/look?words=none-of-these",
+            "/share/answers", "/thing/none", "/look/reach",
+            f"/thing/{made.panels['KF-1'].id}/missed", f"/thing/{made.kelp_fade.id}/repair",
+            "/pour?mix=none", "/look?words=none-of-these",
             *(f"/thing/{one}" for one in things)]  # fmt: skip
 
 

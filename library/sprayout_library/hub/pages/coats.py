@@ -28,8 +28,8 @@ def coats(visit: Visit) -> Reply:
     asked = visit.asked
     shown: dict[str, Any] = {
         "recipe": recipe,
-        "cards": [(one.id, _called(one.id, visit)) for one in panels if len(one.steps or {}) > 2][:_MOST],
-        "pieces": [(one.id, _called(one.id, visit)) for one in panels if not one.steps][:_MOST],
+        "cards": [(one.id, visit.called(one.id)) for one in panels if len(one.steps or {}) > 2][:_MOST],
+        "pieces": [(one.id, visit.called(one.id)) for one in panels if not one.steps][:_MOST],
         "card": asked.said("card"), "piece": asked.said("piece"), "said": {axis: asked.said(axis) for axis in "Lab"},
         "found": None, "name": "", "beside": [], "card_name": "",
     }  # fmt: skip
@@ -39,11 +39,6 @@ def coats(visit: Visit) -> Reply:
         return Reply("coats.html", shown | _counted(visit, shown))
     except SprayoutError as error:
         return Reply("coats.html", shown | {"faults": error.faults}, 422)
-
-
-def _called(panel: str, visit: Visit) -> str:
-    hung = visit.hung[panel]
-    return hung.name + (f", over {visit.names.label(hung.ground.id)}" if hung.ground else "")
 
 
 def _counted(visit: Visit, shown: dict[str, Any]) -> dict[str, Any]:

@@ -30,7 +30,7 @@ def grid(visit: Visit) -> Reply:
         "ladder": None,
         "pair": {name: asked.said(name) for name in ("first", "second", "over", "count")}, "to_spray": [],
         "grounds": [entry.name for entry in visit.names.of_kind("material") if entry.role in _GROUNDS],
-        "less": _slid(slid, -1), "more": _slid(slid, 1),
+        "less": _slid(slid, -1), "more": _slid(slid, 1), "worth": (),
     }  # fmt: skip
     try:
         if mix:
@@ -46,11 +46,13 @@ _GROUNDS = ("metallic", "solid", "sealer")
 
 
 def _looked(visit: Visit, mix: str, coats: str) -> dict[str, Any]:
+    from sprayout_library.film.ladders import worth_spraying_next
     from sprayout_library.film.looks import look
 
     found = look(visit.store, visit.names, mix, coats=coats)
     reasons = dict.fromkeys(one.hatched for row in found.rows for one in row if one.hatched)
-    return {"look": found, "to_spray": list(reasons)}
+    worth = worth_spraying_next(visit.store, visit.names, mix, coats=coats) if visit.asked.said("worth") else ()
+    return {"look": found, "to_spray": list(reasons), "worth": worth}
 
 
 def _laddered(visit: Visit, pair: dict[str, str]) -> Any:

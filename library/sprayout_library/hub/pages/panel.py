@@ -10,9 +10,6 @@ from sprayout_library.record.seen import standing, told_judgement, told_picture
 
 __all__ = ["in_lights", "panel_told"]
 
-#: Other pieces of the same recipe that may be held against it from its page.
-_MOST = 60
-
 
 def panel_told(document: Document, visit: Visit) -> Told:
     """Return what a panel's page shows."""
@@ -35,23 +32,9 @@ def panel_told(document: Document, visit: Visit) -> Told:
     more = {
         "piece": visit.pieces([document.id]).get(document.id), "lights": in_lights(document.id, visit), "seen": seen,
         "pictures": pictures, "readings": len(found.readings.get(document.id, [])),
-        "sprayed_at": document.sprayed_at, "others": _others(document, visit),
+        "sprayed_at": document.sprayed_at, "others": visit.alike(document),
     }  # fmt: skip
     return Told(facts, more)
-
-
-def _others(panel: Panel, visit: Visit) -> list[tuple[str, str]]:
-    """Return the newest other pieces of its recipe: id, and name with ground."""
-    found = [
-        one
-        for one in visit.hung.values()
-        if panel.recipe and one.recipe == panel.recipe and one.id != panel.id and not one.withdrawn
-    ]
-    found.sort(key=lambda one: (one.at, one.id), reverse=True)
-    return [
-        (one.id, one.name + (f", over {visit.names.label(one.ground.id)}" if one.ground else ""))
-        for one in found[:_MOST]
-    ]
 
 
 def in_lights(panel: str, visit: Visit) -> list[tuple[str, str, Band]]:

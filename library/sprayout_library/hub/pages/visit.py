@@ -8,7 +8,7 @@ from datetime import UTC, datetime
 from fractions import Fraction
 from typing import TYPE_CHECKING, Protocol, TypeVar
 
-from sprayout_core.documents import Document
+from sprayout_core.documents import Document, Panel
 from sprayout_core.errors import SprayoutError
 from sprayout_library.hub.pages.drops import Drops, Upload
 from sprayout_library.hub.pages.known import Known, Seen, evidence_about
@@ -25,6 +25,8 @@ if TYPE_CHECKING:
 
 #: Panels that are gone through whole for one recipe or mix, and for each bare ground.
 _NEWEST, _FEW = 6, 2
+#: Panels offered to be held against another.
+_OFFERED = 60
 
 __all__ = ["Asked", "Known", "NotAllowed", "NotThere", "PublicLink", "PublicLinks", "Reply", "Seen", "Upload", "Visit"]
 
@@ -155,6 +157,17 @@ class Visit:
     def panels_of(self, document: Document) -> list[Hung]:
         """Return the panels of a recipe, or those that sprayed a formula, by when they were sprayed."""
         return self.seen.of_thing(self.store, document.id)
+
+    def called(self, panel: str) -> str:
+        """Return a panel's name with its ground."""
+        hung = self.hung[panel]
+        return hung.name + (f", over {self.names.label(hung.ground.id)}" if hung.ground else "")
+
+    def alike(self, panel: Panel) -> list[tuple[str, str]]:
+        """Return the newest other panels of a panel's recipe: id, and name with ground."""
+        held = self.store.get(panel.recipe) if panel.recipe else None
+        found = [one for one in (self.panels_of(held) if held else []) if one.id != panel.id and not one.withdrawn]
+        return [(one.id, self.called(one.id)) for one in reversed(found[-_OFFERED:])]
 
     def find(self, identity: str) -> Document | None:
         """Return a document, or None: what the rules of core ask for as `find`."""
