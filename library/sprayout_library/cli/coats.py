@@ -49,7 +49,7 @@ def command(
     with desk.store() as store:
         found = _found(desk, store, desk.names(store), piece, card, laid, wanted, geometry)
     if form == "json":
-        json_out(_data(found))
+        json_out(found.data())
     else:
         _tell(found)
 
@@ -109,25 +109,3 @@ def _tell(found: Counted) -> None:
         soft(f"  Give {' and '.join(missing)} to hear what one more coat would do.")
     for note in found.notes:
         say(f"  {note}", fg="yellow")
-
-
-def _data(found: Counted) -> dict[str, object]:
-    count, further = found.count, found.further
-    return {
-        "piece": found.piece,
-        "card": found.card,
-        "grade": found.grade,
-        "geometries": list(found.geometries),
-        "coats": round(count.coats, 3),
-        "low": round(count.low, 3),
-        "high": round(count.high, 3),
-        "film_low": round(count.film_low, 3),
-        "film_high": round(count.film_high, 3),
-        "laid": found.laid,
-        "wanted": found.wanted,
-        "heavy": round(further.heavy, 3) if further else None,
-        "more": further.best if further else None,
-        "remaining": [round(one, 3) for one in further.remaining] if further else [],
-        "advice": further.words if further else "",
-        "notes": list(found.notes),
-    }

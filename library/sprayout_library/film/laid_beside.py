@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from sprayout_core.documents import Panel
 from sprayout_core.errors import SprayoutError
@@ -62,6 +62,28 @@ class Counted:
         of = f"of {self.card}" if self.card else "of the mix as it was learned"
         lead = f"{self.piece} is {self.count.coats:.1f} coats {of} ({self.count.low:.1f} to {self.count.high:.1f})"
         return f"{lead}; {self.further.words}" if self.further else lead
+
+    def data(self) -> dict[str, Any]:
+        """Return it as plain JSON."""
+        count, further = self.count, self.further
+        return {
+            "piece": self.piece,
+            "card": self.card,
+            "grade": self.grade,
+            "geometries": list(self.geometries),
+            "coats": round(count.coats, 3),
+            "low": round(count.low, 3),
+            "high": round(count.high, 3),
+            "film_low": round(count.film_low, 3),
+            "film_high": round(count.film_high, 3),
+            "laid": self.laid,
+            "wanted": self.wanted,
+            "heavy": round(further.heavy, 3) if further else None,
+            "more": further.best if further else None,
+            "remaining": [round(one, 3) for one in further.remaining] if further else [],
+            "advice": further.words if further else "",
+            "notes": list(self.notes),
+        }
 
 
 @dataclass(frozen=True, slots=True)
