@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from functools import cache
 
-from sprayout_core.documents import ATOMS, Atom, Json, Policy, atom_for, implied_dot, value_at
+from sprayout_core.documents import Atom, Json, Policy, atom_for, implied_dot, rows_by_member, value_at
 
 __all__ = ["has_grown"]
 
@@ -53,7 +52,7 @@ def _apart(kind: str, older: Mapping[str, Json], newer: Mapping[str, Json]) -> I
     """Yield every atom whose value or edits differ."""
     ours, theirs = older.get("edits", {}), newer.get("edits", {})
     named = {name for name in {**ours, **theirs} if ours.get(name) != theirs.get(name)}
-    rows = _rows_by_member(kind)
+    rows = rows_by_member(kind)
     for member in {**older, **newer}:
         for row in rows.get(member, ()):
             if row.pattern.endswith("/*"):
@@ -64,11 +63,3 @@ def _apart(kind: str, older: Mapping[str, Json], newer: Mapping[str, Json]) -> I
     for name in named:
         if row_of_name := atom_for(kind, name):
             yield name, row_of_name
-
-
-@cache
-def _rows_by_member(kind: str) -> Mapping[str, tuple[Atom, ...]]:
-    members = [row.pattern.partition("/")[0] for row in ATOMS[kind]]
-    return {
-        member: tuple(row for row, its in zip(ATOMS[kind], members, strict=True) if its == member) for member in members
-    }

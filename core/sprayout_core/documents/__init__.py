@@ -12,6 +12,7 @@ from sprayout_core.documents.atoms import (
     atom_for,
     atoms_of,
     implied_dot,
+    rows_by_member,
     value_at,
     with_value,
 )
@@ -117,6 +118,6 @@ __all__ = [
     "check_path", "compact", "copy_of", "derive", "digest", "dot", "dot_order", "dots_in", "edition_of",
     "from_tree", "implied_dot", "is_proved_change", "made", "members_of", "migrated", "mix_facts", "new_copy_id",
     "number_of", "parse", "proof", "proof_of_facts", "proofs", "proved", "raised", "read", "reading_id",
-    "recipe_proof", "record_faults", "resolve", "schema", "stored", "text_of", "tree", "uuid7", "uuid8", "value_at",
-    "with_value", "write",
+    "recipe_proof", "record_faults", "resolve", "rows_by_member", "schema", "stored", "text_of", "tree", "uuid7",
+    "uuid8", "value_at", "with_value", "write",
 ]  # fmt: skip

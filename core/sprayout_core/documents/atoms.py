@@ -24,6 +24,7 @@ __all__ = [
     "atom_for",
     "atoms_of",
     "implied_dot",
+    "rows_by_member",
     "value_at",
     "with_value",
 ]
@@ -176,17 +177,28 @@ def atoms_of(tree: Mapping[str, Json]) -> Iterator[tuple[str, Atom]]:
     """
     kind = tree["kind"]
     names: set[str] = set(tree.get("edits", ())) | set(tree.get("questions", ()))
-    for row in ATOMS[kind]:
-        if row.pattern.endswith("/*"):
-            if held := tree.get(row.member):
-                names.update(f"{row.member}/{key}" for key in held)
-        elif value_at(tree, row.pattern) is not None:
-            names.add(row.pattern)
+    rows = rows_by_member(kind)
+    for member in tree:
+        for row in rows.get(member, ()):
+            if row.pattern.endswith("/*"):
+                names.update(f"{member}/{key}" for key in tree[member])
+            elif value_at(tree, row.pattern) is not None:
+                names.add(row.pattern)
     names.update(tree.keys() - _known(kind))
     for name in sorted(names):
         row_of_name = atom_for(kind, name)
         if row_of_name is not None:
             yield name, row_of_name
+
+
+@cache
+def rows_by_member(kind: str) -> Mapping[str, tuple[Atom, ...]]:
+    """Return the rows of a kind by the member at the top that holds their atoms."""
+    rows: dict[str, tuple[Atom, ...]] = {}
+    for row in ATOMS[kind]:
+        member = row.pattern.partition("/")[0]
+        rows[member] = (*rows.get(member, ()), row)
+    return rows
 
 
 @cache
