@@ -21,7 +21,7 @@ PAGES = (
     ("recipe", "/thing/{Kelp fade}", ""),
     ("compare", "/look/compare?one={KF-1}&other={KF-4}", ""),
     ("grid", "/look/grid?mix={Kelp glass}", ""),
-    ("answers", "/share/answers", ""),
+    ("answers", "/share/answers/{Alder glass}", ""),
     ("find", "/find?near=DF-1", ""),
 )
 
@@ -84,6 +84,11 @@ def main():
         light = ("--light", "daylight", "--light", "tungsten")
         typed("compare", "KF-1", "KF-4", *light, "--picture", made / "two-lights.svg", library=library)
         typed("grid", "Kelp glass bodied", "--coats", "3,5,7", "--picture", made / "grid.svg", library=library)
+        other = place / "demo" / "mill-yard"
+        typed("mix", "Alder glass = 9 moss : 5 weak teal", library=library)
+        typed("mix", "Alder glass = 10 moss : 4 weak teal", library=other)
+        for copy in (library, other, library):
+            typed("sync", library=copy)
         photographed(library, made)
         HERE.mkdir(exist_ok=True)
         for picture in made.iterdir():
