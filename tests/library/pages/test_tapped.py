@@ -4,7 +4,7 @@ import pytest
 from tests.library.pages_shop import spectrum, table
 
 from sprayout_core.documents import Formula, Panel
-from sprayout_library.record import Names
+from sprayout_library.record import Names, Writer, panel_facts
 from sprayout_library.record.evidence import evidence_for
 
 
@@ -81,6 +81,19 @@ def test_choosing_settles_it_and_keeps_why(own, built):
     held = store.get(built.kelp.id)
     assert isinstance(held, Formula) and not held.is_open("mix")
     assert "Nothing is asked" in visitor.get("/share/answers").text
+
+
+def test_a_piece_sprayed_after_the_choice_is_pointed_out(own, built):
+    visitor, store = own
+    settle(visitor, built)
+    assert "new evidence" not in visitor.get("/share/answers").text
+    store.refresh()
+    writer = Writer(store, "ada")
+    facts = panel_facts(built.kelp_fade, built.grounds[0], store.find, label="N-1", title="N-1")
+    writer.save([writer.new("panel", facts)], "Panel N-1")
+    page = visitor.get("/share/answers").text
+    assert "Settled, with new evidence since" in page
+    assert "N-1 was sprayed, of what was chosen" in page
 
 
 def test_choosing_both_keeps_the_other_as_a_mix_of_its_own(own, built):

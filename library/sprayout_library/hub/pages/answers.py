@@ -10,14 +10,15 @@ from sprayout_core.errors import SprayoutError
 from sprayout_library.hub.pages.visit import Reply, Visit
 from sprayout_library.record.answers import Question, answer_named, open_answers
 from sprayout_library.record.both import kept_apart
-from sprayout_library.record.settled import CHOSE
+from sprayout_library.record.settled import CHOSE, fresh_evidence
 
 __all__ = ["answer", "answers", "choose"]
 
 
 def answers(visit: Visit) -> Reply:
-    """Show every disagreement."""
-    return Reply("answers.html", {"questions": open_answers(visit.store, visit.names)})
+    """Show every disagreement, and what was settled and has new evidence since."""
+    fresh = fresh_evidence(visit.store, visit.names)
+    return Reply("answers.html", {"questions": open_answers(visit.store, visit.names), "settled": fresh})
 
 
 def answer(visit: Visit) -> Reply:
