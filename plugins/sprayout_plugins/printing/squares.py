@@ -10,7 +10,7 @@ from sprayout_core.sheet import Code
 if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
 
-__all__ = ["draw_code", "module_mm"]
+__all__ = ["dark_runs", "draw_code", "module_mm"]
 
 _QUIET = 4  # light squares on every side, ISO/IEC 18004
 _POINTS_PER_MM = 72 / 25.4
@@ -39,6 +39,13 @@ def draw_code(canvas: Canvas, code: Code, left: float, bottom: float, side: floa
 def module_mm(code: Code, side: float) -> float:
     """Return how large one square of the code is, in mm, when it is drawn into `side` points."""
     return side / (len(_squares(code)) + 2 * _QUIET) / _POINTS_PER_MM
+
+
+def dark_runs(code: Code) -> tuple[int, list[tuple[int, int, int]]]:
+    """Return how many squares the code is wide, quiet zone included, and its dark runs: column, row, length."""
+    rows = _squares(code)
+    runs = [(_QUIET + start, _QUIET + row, length) for row, line in enumerate(rows) for start, length in _runs(line)]
+    return len(rows) + 2 * _QUIET, runs
 
 
 @lru_cache(maxsize=16)

@@ -46,20 +46,10 @@ def _text(visit: Visit) -> LabelText:
 
 def _square(text: LabelText) -> dict[str, Any]:
     """Return the label's square as the side of its grid and one path of its dark runs."""
-    import segno
+    from sprayout_plugins.printing import dark_runs
 
-    rows = segno.make_qr(text.code.qr_text, error="m").matrix
-    path = []
-    for y, row in enumerate(rows):
-        x = 0
-        while x < len(row):
-            run = 0
-            while x + run < len(row) and row[x + run]:
-                run += 1
-            if run:
-                path.append(f"M{x + 4} {y + 4}h{run}v1h-{run}z")
-            x += run or 1
-    return {"side": len(rows) + 8, "path": "".join(path)}
+    side, runs = dark_runs(text.code)
+    return {"side": side, "path": "".join(f"M{x} {y}h{length}v1h-{length}z" for x, y, length in runs)}
 
 
 def printed(visit: Visit) -> Reply:
