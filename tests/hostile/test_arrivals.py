@@ -140,6 +140,16 @@ def edited(victim, change, message=EDIT, path=None):
     return commit(victim.hub, tree(victim.hub, work), [victim.base], message)
 
 
+def replaced(victim, *texts):
+    """A row of commits that each put another text at the place of one document of mallory's own."""
+    value = document(victim, tags=["violet"])
+    head = ()
+    for text in texts:
+        content = text(value) if callable(text) else text
+        head = (commit(victim.hub, tree(victim.hub, at(place(value), content)), head),)
+    return head[0]
+
+
 def own_edit(value):
     """What an honest edit of mallory's looks like; cases change it."""
     value["seen"][COPY] = 1
@@ -326,7 +336,16 @@ HOSTILE = {
     "letters that are not composed": (lambda v: one(v, title="Tea\u0308l"), "stored form|composed|spelling"),
     "deep JSON": (lambda v: one(v, P, deep(100_000)), "nested|deep"),
     "a list": (lambda v: one(v, P, b"[]\n"), "not a document|place|stored form"),
+    "a number where a document stood": (lambda v: replaced(v, stored, b"3\n"), "not a document"),
+    "a list where a document stood": (lambda v: replaced(v, stored, b'[\n  "tags"\n]\n'), "not a document"),
+    "an edit of what cannot be read": (lambda v: replaced(v, b"{\n", stored), "not JSON"),
     # --- what it says
+    "another kind of what stood there": (
+        lambda v: replaced(
+            v, stored, lambda d: stored(d | {"kind": "mat0rial", "edits": {"rights": {f"{COPY}.1": ""}}})
+        ),
+        "is no kind",
+    ),
     "an unknown kind": (lambda v: one(v, P, stored({"kind": "paint", "format": "sprayout/1.0"})), "is no kind"),
     "a newer major edition": (lambda v: one(v, format="sprayout/9.0"), "sprayout/9.0|edition|9"),
     "an unknown member": (lambda v: one(v, colour="teal"), "colour: unknown member"),
