@@ -32,7 +32,7 @@ def command(desk: Desk, /, name: str | None, form: str | None) -> None:
         found = open_answers(store, names, only)
         fresh = fresh_evidence(store, names, only)
         if form == "json":
-            json_out([one.data() for one in [*found, *fresh]])
+            json_out([*(one.data() for one in found), *(one.data() for one in fresh)])
             return
         if not found and not fresh:
             say("No two answers anywhere." if name is None else f"No two answers in {names.label(str(only))}.")
