@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 import os
+import tempfile
 from collections.abc import Iterator
 from typing import IO, Any
 
 import msgspec
 
+from sprayout_library.index.packed import in_pack_order
 from sprayout_library.index.slim import decoder
 from sprayout_library.store import DamagedError, Store
 
 __all__ = ["every", "objects"]
 
 _CHUNK = 1 << 20
+_PATIENCE = 3600.0
+"""Seconds that listing a kind may take."""
 _HASH = 40
 _BLOB = b" blob "
 
@@ -27,18 +31,20 @@ def every(store: Store, kind: str) -> Iterator[tuple[Any, str, bytes]]:
         return
     decode = decoder(kind).decode
     listing = ("ls-tree", "-r", "--full-tree", "--format=%(objectname)", store.head, f"{kind}/")
-    with (
-        store.git.started(*listing) as names,
-        store.git.started("cat-file", "--batch", "--buffer", given=names.stdout) as contents,
-    ):
-        assert contents.stdout is not None
-        for blob, content in objects(contents.stdout):
-            try:
-                yield decode(content), blob, content
-            except msgspec.MsgspecError as error:
-                raise _damaged(f"object {blob} is no {kind}: {error}") from None
-        if names.wait() or contents.wait():
-            raise _damaged(f"git stopped while {kind} documents were read")
+    names = store.git.run(*listing, seconds=_PATIENCE)
+    with tempfile.TemporaryFile() as asked:
+        asked.write(in_pack_order(names, store.folder))
+        asked.seek(0)
+        del names
+        with store.git.started("cat-file", "--batch", "--buffer", given=asked) as contents:
+            assert contents.stdout is not None
+            for blob, content in objects(contents.stdout):
+                try:
+                    yield decode(content), blob, content
+                except msgspec.MsgspecError as error:
+                    raise _damaged(f"object {blob} is no {kind}: {error}") from None
+            if contents.wait():
+                raise _damaged(f"git stopped while {kind} documents were read")
 
 
 def objects(pipe: IO[bytes]) -> Iterator[tuple[str, bytes]]:
