@@ -16,6 +16,9 @@ if TYPE_CHECKING:
     from sprayout_library.film.ladders import Worth
     from sprayout_library.film.looks import Look
 
+#: Below this share of +-, what panels can still teach is little.
+_LITTLE = 0.5
+
 
 @click.command("grid")
 @click.argument("mix")
@@ -74,5 +77,8 @@ def _tell_next(found: Iterable[Worth]) -> None:
     for place, one in enumerate(told, 1):
         say(f"  {place}. {one.panel}")
         say(f"     {one.reason}")
+    shares = [one.taught for one in told if one.taught is not None]
+    if shares and shares[0] < _LITTLE:
+        say("  Little is left to learn here: most of +- is how evenly coats go on.")
     if not told:
         say("  Nothing: no panel of these would narrow this grid.")

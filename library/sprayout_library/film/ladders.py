@@ -72,11 +72,13 @@ class Worth:
 
     takes   share of what the grid does not know yet that it would take away, 0 to 1; None where nothing
             else can stand in for it
+    taught  share of the grid's +- that panels can take away at all, 0 to 1; the rest is how evenly coats go on
     """
 
     panel: str
     reason: str
     takes: float | None
+    taught: float | None = None
 
     def data(self) -> dict[str, Any]:
         """Return it as plain JSON."""
@@ -84,6 +86,7 @@ class Worth:
             "panel": self.panel,
             "reason": self.reason,
             "takes": None if self.takes is None else round(self.takes, 3),
+            "taught": None if self.taught is None else round(self.taught, 3),
         }
 
 
@@ -169,7 +172,7 @@ def worth_spraying_next(
 
     What can be sprayed: the mix itself and each dye of it alone, in as much carrier, over the grid's own grounds.
     """
-    from sprayout_core.film import Trial, geometry_of, worth_spraying
+    from sprayout_core.film import Trial, geometry_of, predicted_grid, worth_spraying
 
     knowledge = known(store)
     trial = trial_mix(store, names, knowledge, mix)
@@ -180,7 +183,11 @@ def worth_spraying_next(
     wanted = [Trial(ground, trial.shares, count, knowledge.shop) for ground in grounds for count in counts]
     named = list(_candidates(knowledge, trial, grounds))
     found = worth_spraying(knowledge.learned, wanted, [each for _, each in named], chosen, 2, view)
-    return tuple(_told(one, named) for one in found)
+    cells = predicted_grid(knowledge.learned, trial.shares, grounds, counts, [chosen], view, knowledge.shop)
+    whole = [one.expected**2 for row in cells for cell in row for one in cell.predictions]
+    taught = [one.before for one in found if math.isfinite(one.before)]
+    share = min(taught[0] / max(sum(whole) / len(whole), 1e-9), 1.0) if taught and whole else None
+    return tuple(_told(one, named, share) for one in found)
 
 
 def _candidates(knowledge: Known, trial: TrialMix, grounds: Sequence[Ground]) -> list[tuple[str, Trial]]:
@@ -199,10 +206,10 @@ def _candidates(knowledge: Known, trial: TrialMix, grounds: Sequence[Ground]) ->
     ]
 
 
-def _told(one: WorthSpraying, named: Sequence[tuple[str, Trial]]) -> Worth:
+def _told(one: WorthSpraying, named: Sequence[tuple[str, Trial]], taught: float | None) -> Worth:
     if one.trial is None or not math.isfinite(one.before):
         panel, _, why = one.reason.partition(":")
         return Worth(panel, f"{why.strip()}; nothing else can stand in for it", None)
     panel = next(name for name, each in named if each is one.trial)
     takes = max(1.0 - math.sqrt(one.after / one.before), 0.0) if one.before > 0 else 0.0
-    return Worth(panel, f"takes away about {100 * takes:.0f} % of what is not known of this grid", takes)
+    return Worth(panel, f"takes away about {100 * takes:.0f} % of what panels can still teach here", takes, taught)

@@ -84,7 +84,13 @@ def spelled_gathered(found: Gathered) -> Spelled:
     facts = {
         "called": found.called,
         "all": [
-            [one.name, str(one.kind), one.converted, {name: put(values) for name, values in one.readings.items()}]
+            [
+                one.name,
+                str(one.kind),
+                one.converted,
+                one.computed,
+                {name: put(values) for name, values in one.readings.items()},
+            ]
             for one in grounds.values()
         ],
         "grounds": {key: places[id(one)] for key, one in found.grounds.items()},
@@ -116,8 +122,8 @@ def gathered_from(facts: Mapping[str, Any], arrays: Mapping[str, Array]) -> Gath
 
     rows = arrays["rows"]
     every: list[Ground] = [
-        Ground(name, GroundKind(kind), {geometry: rows[row] for geometry, row in readings.items()}, converted)
-        for name, kind, converted, readings in facts["all"]
+        Ground(name, GroundKind(kind), {geometry: rows[row] for geometry, row in readings.items()}, converted, computed)
+        for name, kind, converted, computed, readings in facts["all"]
     ]
     return Gathered(
         called=facts["called"],
