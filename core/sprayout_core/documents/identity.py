@@ -34,7 +34,9 @@ def uuid7(milliseconds: int, random: bytes) -> str:
 
 def uuid8(digest: bytes) -> str:
     """Return a version 8 UUID (RFC 9562, section 5.8) holding the first bits of a digest."""
-    return _spelled(_marked(int.from_bytes(digest[:16], "big"), 8))
+    digits = digest[:16].hex()
+    variant = "89ab"[digest[8] >> 4 & 3]
+    return f"{digits[:8]}-{digits[8:12]}-8{digits[13:16]}-{variant}{digits[17:20]}-{digits[20:]}"
 
 
 def _marked(value: int, version: int) -> int:
