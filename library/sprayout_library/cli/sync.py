@@ -36,6 +36,7 @@ def command(desk: Desk, /, address: str | None, name: str, sure: str | None, for
     from datetime import UTC, datetime
 
     from sprayout_core.errors import SprayoutError
+    from sprayout_library.record.shops import announce_copy
     from sprayout_library.sync import join_remote, remotes, sync
 
     now = datetime.now(UTC)
@@ -49,6 +50,8 @@ def command(desk: Desk, /, address: str | None, name: str, sure: str | None, for
             raise SprayoutError("this library is not shared yet", "Say through what: sprayout sync --to ADDRESS")
         else:
             reports = {place: sync(store, remote, now) for place, remote in known.items()}
+        if announce_copy(desk.writer(store)):  # as after a restored backup; it goes out with the next sync
+            desk.renamed()
         names = desk.names(store)
         if form == "json":
             json_out({place: _data(report) for place, report in reports.items()})

@@ -8,7 +8,7 @@ from sprayout_library.record.names import Names
 from sprayout_library.record.writer import Writer
 from sprayout_library.store import Store
 
-__all__ = ["announce_key", "copies_called", "copies_named", "shop_changes"]
+__all__ = ["announce_copy", "announce_key", "copies_called", "copies_named", "shop_changes"]
 
 
 def shop_changes(writer: Writer, names: Names, title: str, copy_name: str) -> Shop:
@@ -49,6 +49,18 @@ def copies_named(store: Store, text: str) -> set[str]:
                 if wanted in {" ".join(name.casefold().split()) for name in called}:
                     found.add(copy)
     return found
+
+
+def announce_copy(writer: Writer) -> bool:
+    """Save in this machine's shop that it goes on with another copy, as after a restored backup; whether it did."""
+    shop = writer.store.get(writer.shop) if writer.shop else None
+    copy = writer.store.copy_id
+    if not isinstance(shop, Shop) or copy in (shop.copies or {}):
+        return False
+    former = [held for name, held in (shop.copies or {}).items() if name in writer.store.facts.get("former", [])]
+    told = {"name": former[-1].name if former and former[-1].name else shop.name}
+    writer.save([writer.edited(shop, [Put(f"copies/{copy}", told)])], f"{shop.name} goes on with another copy")
+    return True
 
 
 def announce_key(writer: Writer, line: str) -> bool:

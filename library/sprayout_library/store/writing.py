@@ -87,8 +87,8 @@ def fresh(store: Store, newest: str | None, contents: Mapping[str, bytes]) -> di
             if seen.get(path) != stands.get(path):
                 raise StaleError(
                     "was changed by another command in the meantime",
-                    "Read it again and repeat the edit.",
-                    place=path,
+                    "Nothing was saved: do the same once more.",
+                    place=_called(path),
                 )
     for path, old in stands.items():
         before = store.reader.content(old)
@@ -99,10 +99,16 @@ def fresh(store: Store, newest: str | None, contents: Mapping[str, bytes]) -> di
         elif not contains(before, wanted[path]):
             raise StaleError(
                 "was not edited from the version that stands there",
-                "Read it again and repeat the edit.",
-                place=path,
+                "Nothing was saved: do the same once more.",
+                place=_called(path),
             )
     return wanted
+
+
+def _called(path: str) -> str:
+    """Return what a person can find a document by: its kind and the end of its id."""
+    kind, _, rest = path.partition("/")
+    return f"{kind} …{rest.removesuffix('.json')[-6:]}"
 
 
 def contains(before: bytes, after: bytes) -> bool:
