@@ -102,14 +102,14 @@ def wish_from_words(text: str) -> Wish:
     """Return a wish from "lighter, not redder", "a little cleaner and 2 darker". Raises SprayoutError."""
     moves: dict[str, float] = {}
     never: list[str] = []
-    for part in re.split(r"\s*(?:,|;|\band\b|\bbut\b)\s*", text.strip().lower()):
+    for part in re.split(r"\s*(?:,(?!\d)|;|\band\b|\bbut\b)\s*", text.strip().lower()):
         if not part:
             continue
         match = _WISH.fullmatch(part)
         if match is None or match[4] not in _MOVES or (match[1] and (match[2] or match[3])):
             known = ", ".join(_MOVES)
             raise SprayoutError(
-                f"{part!r} says no direction", f'Write "lighter, not redder", "2 cleaner"; known: {known}.'
+                f"{part!r} says no direction", f'Write "lighter, not redder", or "2 cleaner". The words: {known}.'
             )
         if match[1]:
             never.append(match[4])

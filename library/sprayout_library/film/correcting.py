@@ -175,7 +175,7 @@ def sprayed_panel(store: Store, names: Names, knowledge: Known, words: str, towa
                 f"{recipe.name} has no standard over {over}",
                 f'Make a panel its standard: sprayout standard "{recipe.name}" PANEL. Or say --toward PANEL.',
             )
-        if standard.panel == panel.id:
+        if (standard.panel, standard.step) == (panel.id, piece.step):
             raise SprayoutError(f"{words} is the standard itself", "Name the panel that missed it, or say --toward.")
         at = Piece(panel=standard.panel, step=standard.step, zone=standard.zone)
         aimed = aim_at_piece(store, names, at, names.label(standard.panel), knowledge.geometries())
