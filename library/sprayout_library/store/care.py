@@ -178,8 +178,9 @@ def _locks(store: Store) -> list[Path]:
 
 
 def _modified(path: Path) -> float:
+    """Return when a file last changed; a folder, when anything in it did: what still fills it is no waste."""
     try:
-        return path.stat().st_mtime
+        return max(one.stat().st_mtime for one in (path, *(path.rglob("*") if path.is_dir() else ())))
     except FileNotFoundError:
         return float("inf")
 

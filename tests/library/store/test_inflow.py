@@ -9,7 +9,7 @@ from tests.library.shops import text
 
 from sprayout_core.compare import Put, edit
 from sprayout_core.documents import made, write
-from sprayout_library.store import Author, FullDiskError, StaleError, Store, StoreError, Written, path_of
+from sprayout_library.store import Author, FullDiskError, StaleError, Store, StoreError, Written, path_of, repair
 from sprayout_library.store import inflow as room
 
 MANY = 700
@@ -161,3 +161,19 @@ def test_a_full_disk_is_told_and_changes_nothing(bench, monkeypatch):
         flowing.finish(how(bench))
     monkeypatch.undo()
     assert rooms(store) == []
+
+
+def test_a_repair_leaves_an_inflow_that_goes_on_alone(bench):
+    store = bench.shop("a")
+    documents = list(readings(bench, store, MANY))
+    with store.inflow() as flowing:
+        for document in documents[:650]:
+            flowing.add(path_of("reading", document.id), write(document))
+        for path in [*rooms(store), *(rooms(store)[0] / "objects").iterdir()]:
+            os.utime(path, (1, 1))
+        with Store.open(store.folder) as other:
+            assert repair(other) == []
+        for document in documents[650:]:
+            flowing.add(path_of("reading", document.id), write(document))
+        flowing.finish(how(bench))
+    assert len(list(store.raw("reading"))) == MANY
