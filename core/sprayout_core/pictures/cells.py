@@ -64,8 +64,12 @@ def cells(
 
 
 def _hatching() -> str:
-    line = element("path", d="M0,8 L8,0 M-2,2 L2,-2 M6,10 L10,6", stroke=INK, stroke_width=1)
-    pattern = element("pattern", line, id="hatch", width=8, height=8, patternUnits="userSpaceOnUse")
+    """Dark lines beside light ones, so that they show on any colour."""
+    lines = "".join(
+        element("path", d=f"M{at},8 L{8 + at},0 M{at - 8},8 L{at},0", stroke=ink, stroke_width=1.2)
+        for at, ink in ((0, INK), (1.6, "#ffffff"))
+    )
+    pattern = element("pattern", lines, id="hatch", width=8, height=8, patternUnits="userSpaceOnUse")
     return element("defs", pattern)
 
 

@@ -59,13 +59,15 @@ def command(
 
 
 def _tell(found: Look) -> None:
-    from sprayout_library.film.telling import shade_row
+    from sprayout_library.film.telling import shade_row, to_spray
 
     say(f"{found.name}, predicted at {found.geometry}, {found.view}", bold=True)
     for row in found.rows:
         heading(row[0].ground)
         rows(shade_row(one) for one in row)
     say()
+    for reason in to_spray(one for row in found.rows for one in row):
+        say(f"  ////  {reason}", fg="yellow")
     for note in (*found.notes, f"how far to trust it: {found.trust}" if found.trust else "", *found.suspects):
         if note:
             soft(f"  {note}")
@@ -77,8 +79,7 @@ def _tell_next(found: Iterable[Worth]) -> None:
     for place, one in enumerate(told, 1):
         say(f"  {place}. {one.panel}")
         say(f"     {one.reason}")
-    shares = [one.taught for one in told if one.taught is not None]
-    if shares and shares[0] < _LITTLE:
+    if told and all(one.taught is not None and one.taught < _LITTLE for one in told):
         say("  Little is left to learn here: most of +- is how evenly coats go on.")
     if not told:
         say("  Nothing: no panel of these would narrow this grid.")

@@ -34,7 +34,7 @@ def command(
     sprayout ladder "1 weak teal : 9 clear carrier" "1 strong teal : 9 clear carrier" --over bronze
     """
     from sprayout_library.film.ladders import ladder
-    from sprayout_library.film.telling import shade_row
+    from sprayout_library.film.telling import shade_row, to_spray
 
     with desk.store() as store:
         found = ladder(store, desk.names(store), first, second, over, coats, ratios, geometry, light)
@@ -51,6 +51,8 @@ def command(
             heading(rung.ratio + (f"  {rung.step}" if rung.step else ""))
             rows(shade_row(one) for one in rung.shades)
         say()
+        for reason in to_spray(one for rung in found.rungs for one in rung.shades):
+            say(f"  ////  {reason}", fg="yellow")
         for note in (*found.notes, f"how far to trust it: {found.trust}" if found.trust else ""):
             if note:
                 soft(f"  {note}")

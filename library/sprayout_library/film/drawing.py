@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from sprayout_library.film.telling import to_spray
 from sprayout_library.film.words import counted_coats
 
 if TYPE_CHECKING:
@@ -52,13 +53,13 @@ def _cell(one: Shade) -> Cell:
     told = (
         one.said,
         f"L* {lightness}  a* {redness}  b* {yellowness}",
-        f"+- {one.interval:.1f}{'' if one.in_gamut else ', beyond a screen'}",
+        f"{'a guess, ' if one.hatched else ''}+- {one.interval:.1f}{'' if one.in_gamut else ', beyond a screen'}",
     )
     return Cell(one.colour, one.ends, told, one.hatched)
 
 
 def _to_spray(shades: Iterable[Shade]) -> Sequence[str]:
-    reasons = list(dict.fromkeys(one.hatched for one in shades if one.hatched))
+    reasons = to_spray(shades)
     if not reasons:
         return []
     lines = [_HATCHED]

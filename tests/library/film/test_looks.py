@@ -33,7 +33,7 @@ def test_what_rests_on_nothing_is_hatched_with_the_panel_to_spray(pearl, tmp_pat
     picture = tmp_path / "grid.svg"
     status, out, _ = pearl("grid", "Ember moss", "--coats", "1,2", "--next", "--picture", str(picture))
     assert status == 0
-    assert "////" in out and "spray ember neat" in out.lower()
+    assert "////" in out and "rests on nothing" in out and out.lower().count("spray ember neat") == 1
     assert "1. ember neat, 1, 2 and 4 coats over white and black" in out
     assert "never read; nothing else can stand in for it" in out
     root = ET.fromstring(picture.read_text(encoding="utf-8"))
@@ -130,3 +130,35 @@ def test_depth_against_coverage_is_charted(pearl, tmp_path):
     assert status == 0 and "hides" in out and "from 1:8 to 1:1" in out
     root = ET.fromstring(picture.read_text(encoding="utf-8"))
     assert len(list(root.iter(f"{SVG}circle"))) == 16
+
+
+def test_a_metallic_ground_never_calibrated_is_a_guess_and_hatched(pearl_folder, tmp_path, monkeypatch, capsys):
+    """One reading of bare brass: the colour is shown beneath the hatching, with its wide interval."""
+    import shutil
+
+    from tests.library.film.conftest import caller
+    from tests.library.film.pearl_shop import NM
+
+    shutil.copytree(pearl_folder, tmp_path / "shop")
+    monkeypatch.setenv("SPRAYOUT_HOME", str(tmp_path / "machine"))
+    monkeypatch.chdir(tmp_path)
+    call = caller(capsys, "--library", str(tmp_path / "shop"))
+    call("material", "brass", "--role", "metallic")
+    call("recipe", "Violet brass", "--over", "brass", "--coat", "3 Violet neat")
+    call("panel", "Violet brass", "--label", "BR", "--steps", "0", "--stage", "cleared")
+    values = ";".join(f"{0.3 + 0.001 * (nm - 400):.5f}" for nm in NM)
+    head = ";".join(["Name", *(f"{nm:.0f}" for nm in NM)])
+    (tmp_path / "brass.csv").write_text(f"{head}\nBR/0;{values}\n", encoding="utf-8")
+    tells = [word for one in ("scale=unit", "geometry=45:0", "stage=cleared") for word in ("--set", one)]
+    assert call("import", "brass.csv", *tells, "--yes")[0] == 0
+    asked = ("grid", "Violet neat", "--over", "brass", "--over", "silver", "--coats", "1,2", "--next")
+    told = json.loads(call(*asked, "--json")[1])
+    brass, silver = told["cells"][:2], told["cells"][2:]
+    assert all("spray one panel of a wide-band dye" in one["hatched"] and one["lab"] for one in brass)
+    assert not any(one["hatched"] for one in silver)
+    assert min(one["interval"] for one in brass) > max(one["interval"] for one in silver)
+    assert told["next"][0]["panel"] == "a wide-band dye (brown, grey-violet), 2 coats over brass"
+    _, out, _ = call(*asked, "--picture", "brass.svg")
+    assert "//// a guess: " in out and "Little is left" not in out
+    root = ET.fromstring((tmp_path / "brass.svg").read_text(encoding="utf-8"))
+    assert len([one for one in root.iter(f"{SVG}rect") if one.get("fill") == "url(#hatch)"]) == 2
