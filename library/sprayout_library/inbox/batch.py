@@ -125,7 +125,7 @@ class Batch:
             outcome.waiting_count += 1
             if len(outcome.waiting) < _LISTED:
                 outcome.waiting.append((unplaced.row.line, unplaced.row.label, unplaced.reason))
-        for row, reading in taken.placed:
+        for row, reading in taken.placed if keys else ():
             if id(row) in keys and (key := keys[id(row)][0]) in self.inbox.rows:
                 self._placed[key] = reading
         outcome.left_out_count += len(taken.left_out)

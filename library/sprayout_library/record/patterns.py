@@ -183,4 +183,5 @@ def _spelled(values: tuple[float, ...], form: str) -> bytes | None:
 
 def _plain(place: str) -> bool:
     """Say whether a place is spelled in a document as it stands here."""
-    return 0 < len(place) <= _LONGEST_PLACE and place.isascii() and place.isprintable() and not set(place) & {'"', "\\"}
+    plain = '"' not in place and "\\" not in place
+    return plain and 0 < len(place) <= _LONGEST_PLACE and place.isascii() and place.isprintable()

@@ -180,9 +180,10 @@ def _locks(store: Store) -> list[Path]:
 def _modified(path: Path) -> float:
     """Return when a file last changed; a folder, when anything in it did: what still fills it is no waste."""
     try:
-        return max(one.stat().st_mtime for one in (path, *(path.rglob("*") if path.is_dir() else ())))
+        latest: float = max(one.stat().st_mtime for one in (path, *(path.rglob("*") if path.is_dir() else ())))
     except FileNotFoundError:
         return float("inf")
+    return latest
 
 
 def clock_of(folder: Path) -> float:

@@ -52,9 +52,12 @@ class Inflow:
         """Take one document; raises StoreError for a place that was given before, and what the disk says."""
         if path in self._places:
             raise StoreError("given twice", "Save one state of it.", place=path)
+        if self._stream is not None:
+            self._places[path] = self._stream.blob(content)
+            return
         self._places[path] = 0
         self._held[path] = content
-        if self._stream is not None or len(self._held) > _TOGETHER:
+        if len(self._held) > _TOGETHER:
             self._send()
 
     def back_to(self, count: int) -> None:
@@ -93,8 +96,7 @@ class Inflow:
             self._stream = None
 
     def _send(self) -> None:
-        if self._stream is None:
-            self._stream = _Stream.begun(self._store.folder)
+        self._stream = _Stream.begun(self._store.folder)
         for path, content in self._held.items():
             self._places[path] = self._stream.blob(content)
         self._held.clear()
