@@ -79,6 +79,12 @@ def test_a_ladder_runs_from_the_second_alone(pearl, tmp_path):
     assert "violet neat to moss neat over silver" in root.find(f"{SVG}title").text
 
 
+def test_only_the_rungs_with_an_unread_dye_rest_on_nothing(pearl):
+    told = json.loads(pearl("ladder", "ember", "moss", "--over", "silver", "--ratios", "0:1,1:1,1:0", "--json")[1])
+    assert [bool(one["cells"][0]["hatched"]) for one in told["rungs"]] == [False, True, True]
+    assert [one["step"] for one in told["rungs"]] == ["", "", ""]
+
+
 def test_a_ladder_of_chosen_ratios(pearl):
     told = json.loads(pearl("ladder", "violet", "moss", "--over", "silver", "--ratios", "1:2, 5:2", "--json")[1])
     assert [one["ratio"] for one in told["rungs"]] == ["1:2", "5:2"]
