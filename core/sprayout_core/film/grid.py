@@ -86,9 +86,9 @@ def ratio_ladder(
         if one < 0 or two < 0 or one + two == 0:
             raise SprayoutError(f"{one}:{two} is no ratio", "Give parts from 0 up, not both 0.", place="ratio")
         names = dict.fromkeys((*first, *second))
-        parts = {name: (one * first.get(name, 0.0) + two * second.get(name, 0.0)) / (one + two) for name in names}
-        mix = {name: share for name, share in parts.items() if share > 0}
-        cells = tuple(_cell(learned, Trial(ground, mix, count, shop), geometries, view) for count in coats)
+        mix = {name: (one * first.get(name, 0.0) + two * second.get(name, 0.0)) / (one + two) for name in names}
+        held = {name: share for name, share in mix.items() if share > 0}
+        cells = tuple(_cell(learned, Trial(ground, held, count, shop), geometries, view) for count in coats)
         rungs.append(Rung(one, two, mix, cells))
     return tuple(rungs)
 
