@@ -7,11 +7,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from sprayout_core.documents import Panel, Piece
+from sprayout_core.documents import Piece
 from sprayout_core.errors import SprayoutError
 from sprayout_library.film.reading_of import Seen, in_words, seen_of
 from sprayout_library.film.words import lab_from_words
-from sprayout_library.record.evidence import evidence_for
+from sprayout_library.record.about import evidence_of_panels
 from sprayout_library.record.names import Names
 from sprayout_library.record.pieces import piece_from_words
 from sprayout_library.store import Store
@@ -82,7 +82,6 @@ class Aim:
     start    the colours before any wish moved them, by geometry
     known    what it is known by, in words, with its doubt where the reading says
     wish     what was asked of it beside
-    panel    the panel it was read on, where it was
     """
 
     name: str
@@ -90,7 +89,6 @@ class Aim:
     start: Mapping[str, Array]
     known: str
     wish: Wish
-    panel: Panel | None = None
 
     @property
     def words(self) -> str:
@@ -145,7 +143,7 @@ def aim(
     if not 0 <= lab[0] <= 130 or max(abs(lab[1]), abs(lab[2])) > 200:
         raise SprayoutError(f"{words!r} is no colour", "Give L* from 0 to 130, a* and b* from -200 to 200.")
     at = only or geometries[0]
-    return _moved(words, target_from_lab({at: lab}, _view(store)), f"L*a*b* as typed, taken at {at}", wish, None)
+    return _moved(words, target_from_lab({at: lab}, _view(store)), f"L*a*b* as typed, taken at {at}", wish)
 
 
 def aim_at_piece(
@@ -161,8 +159,7 @@ def aim_at_piece(
     from sprayout_core.film import Grade, target_from_lab
 
     view = _view(store)
-    evidence = evidence_for(store, "panel", "reading")
-    readings = evidence.readings.get(piece.panel, [])
+    readings = evidence_of_panels(store, [piece.panel], "reading").readings.get(piece.panel, [])
     here = [one for one in seen_of(readings, view) if (one.zone, one.step) == (piece.zone or "", piece.step or "")]
     if not here:
         raise SprayoutError(f"{words} was not measured", "Take its readings in: sprayout import FILE.csv, or a card.")
@@ -175,7 +172,7 @@ def aim_at_piece(
                 grade, doubt = Grade.CARD, f", give or take {one.doubt:.1f}"
             target = target_from_lab({at: one.colours[at] for at in shared}, view, grade)
             known = f"{in_words(one.grade)}{doubt}, {one.stage}, at {', '.join(shared)}"
-            return _moved(words, target, known, wish, evidence.panels.get(piece.panel))
+            return _moved(words, target, known, wish)
     measured = ", ".join(dict.fromkeys(at for one in here for at in one.colours))
     wanted = only or ", ".join(geometries)
     raise SprayoutError(
@@ -190,14 +187,14 @@ def _last_stage_first(seen: list[Seen]) -> list[Seen]:
     return sorted(seen, key=lambda one: (grades.index(one.grade), order[one.stage]))
 
 
-def _moved(words: str, target: Target, known: str, wish: Wish | None, panel: Panel | None) -> Aim:
+def _moved(words: str, target: Target, known: str, wish: Wish | None) -> Aim:
     from sprayout_core.film import wished
 
     asked = wish or Wish()
     moved = wished(target, **dict(asked.moves))
     if any(not 0 <= colour[0] <= 130 for colour in moved.colours.values()):
         raise SprayoutError(f"{words} cannot be moved that far", "Ask for less.")
-    return Aim(words, moved, target.colours, known, asked, panel)
+    return Aim(words, moved, target.colours, known, asked)
 
 
 def _steps(wanted: Array, made: Array) -> dict[str, float]:

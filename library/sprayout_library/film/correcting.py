@@ -16,6 +16,7 @@ from sprayout_library.film.gathering import COLOURING
 from sprayout_library.film.knowing import Known, known
 from sprayout_library.film.reaching import on_hand, towards
 from sprayout_library.film.reading_of import seen_of
+from sprayout_library.record.about import evidence_of_panels
 from sprayout_library.record.evidence import evidence_for
 from sprayout_library.record.names import Names
 from sprayout_library.record.pieces import piece_from_words
@@ -190,7 +191,7 @@ def _missed(store: Store, sprayed: Sprayed) -> tuple[float | None, str]:
     """Return the measured dE00 between panel and aim at the worst angle, and its direction in words."""
     from sprayout_core.difference import ciede2000
 
-    readings = evidence_for(store, "reading").readings.get(sprayed.panel.id, [])
+    readings = evidence_of_panels(store, [sprayed.panel.id], "reading").readings.get(sprayed.panel.id, [])
     spot = (sprayed.piece.zone or "", sprayed.piece.step or "")
     colours = sprayed.aim.target.colours
     for one in seen_of(readings, sprayed.aim.target.view):

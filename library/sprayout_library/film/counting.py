@@ -8,6 +8,7 @@ from sprayout_core.documents import Panel, Piece, Recipe
 from sprayout_core.errors import SprayoutError
 from sprayout_library.film.laid_beside import LEAST_STEPS, Counted, Laid, Wishes, beside_card, beside_learned
 from sprayout_library.film.reading_of import METERS, Seen, coats_counted, seen_of
+from sprayout_library.record.about import evidence_of_panels
 from sprayout_library.record.evidence import Evidence, evidence_for
 from sprayout_library.record.names import Names
 from sprayout_library.record.pieces import piece_from_words
@@ -38,8 +39,8 @@ def count_coats(
     Readings are compared within one grade and one stage. Raises SprayoutError with what to measure or to spray.
     """
     view = _view(store)
-    evidence = evidence_for(store, "panel", "reading")
     piece = piece_from_words(words, names, store)
+    evidence = _evidence(store, names, piece.panel, card)
     panel = evidence.panels[piece.panel]
     here = [one for one in _seen(evidence, piece.panel, view) if (one.zone, one.step) == _spot(piece)]
     if not here:
@@ -72,8 +73,9 @@ def typed_coats(
     import numpy as np
 
     view = _view(store)
-    evidence = evidence_for(store, "panel", "reading")
-    chosen = evidence.panels[names.find(card, "panel").id]
+    identity = names.find(card, "panel").id
+    evidence = _evidence(store, names, identity, card)
+    chosen = evidence.panels[identity]
     steps = [one for one in _seen(evidence, chosen.id, view) if one.step and one.grade in METERS]
     at = geometry or next((name for one in steps for name in one.colours), "")
     stages = dict.fromkeys(one.stage for one in steps if one.step != "0")
@@ -111,11 +113,26 @@ def step_cards_for(evidence: Evidence, panel: Panel) -> list[Panel]:
     """Return the measured step cards of a panel's mix over its ground, the newest first."""
     found = [
         one
+        for one in _cards_of(evidence, panel)
+        if len({reading.step for reading in evidence.readings.get(one.id, []) if reading.step}) >= LEAST_STEPS
+    ]
+    return sorted(found, key=lambda one: (one.sprayed_at or "", one.id), reverse=True)
+
+
+def _evidence(store: Store, names: Names, panel: str, card: str | None) -> Evidence:
+    """Return every panel, and the readings of one and of the step cards that it may be laid beside."""
+    found = evidence_for(store, "panel")
+    held = found.panels[panel]
+    cards = {names.find(card, "panel").id} if card else {one.id for one in _cards_of(found, held)}
+    return Evidence(found.panels, evidence_of_panels(store, {panel, *cards}, "reading").readings)
+
+
+def _cards_of(evidence: Evidence, panel: Panel) -> list[Panel]:
+    return [
+        one
         for one in evidence.panels.values()
         if one.withdrawn is None and one.steps and _ground(one) == _ground(panel) and same_mix(one, panel)
-        and len({reading.step for reading in evidence.readings.get(one.id, []) if reading.step}) >= LEAST_STEPS
-    ]  # fmt: skip
-    return sorted(found, key=lambda one: (one.sprayed_at or "", one.id), reverse=True)
+    ]
 
 
 def _view(store: Store) -> View:

@@ -12,6 +12,7 @@ from sprayout_core.errors import SprayoutError
 from sprayout_library.film.counting import step_cards_for
 from sprayout_library.film.laid_beside import Laid, Wishes, beside_card
 from sprayout_library.film.reading_of import coats_counted, seen_of
+from sprayout_library.record.about import evidence_of_panels
 from sprayout_library.record.evidence import Evidence, evidence_for
 from sprayout_library.record.names import Names
 from sprayout_library.store import Store
@@ -90,10 +91,11 @@ def other_shops(store: Store, names: Names, recipe: Recipe) -> OtherShops | None
     if not counts or not all(count.isdigit() for count in counts):
         return None
     written = float(sum(int(count) for count in counts))
-    panels = [one for one in evidence_for(store, "panel").panels_of(recipe) if one.withdrawn is None]
+    every = evidence_for(store, "panel")
+    panels = [one for one in every.panels_of(recipe) if one.withdrawn is None]
     if len({one.provenance.shop for one in panels}) < 2 or not any(one.steps for one in panels):
         return None
-    evidence = evidence_for(store, "panel", "reading")
+    evidence = Evidence(every.panels, evidence_of_panels(store, {one.id for one in panels}, "reading").readings)
     answers: dict[str, list[tuple[CoatCount, float]]] = defaultdict(list)
     (view,) = views_of(store, [])
     for panel in panels:

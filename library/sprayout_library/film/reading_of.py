@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from sprayout_core.documents import Panel, Piece, Reading
 from sprayout_core.errors import SprayoutError
 from sprayout_library.film.gathering import GRID, spectrum_on
-from sprayout_library.record.evidence import evidence_for
+from sprayout_library.record.about import evidence_of_panels
 from sprayout_library.record.measured import colours_of, spots
 from sprayout_library.record.names import Names
 from sprayout_library.record.pieces import piece_from_words
@@ -105,7 +105,7 @@ def spectra_named(store: Store, names: Names, text: str) -> tuple[Array, dict[st
     import numpy as np
 
     piece = piece_from_words(text, names, store)
-    readings = evidence_for(store, "reading").readings.get(piece.panel, [])
+    readings = evidence_of_panels(store, [piece.panel], "reading").readings.get(piece.panel, [])
     here = [one for one in readings if one.grade == "spectrum" and one.step == piece.step and one.zone == piece.zone]
     # Of several stages the last one done to the piece counts: bare and cleared are not averaged.
     for stage in ("polished", "cleared", "bare"):

@@ -11,6 +11,7 @@ from sprayout_library.film.counting import same_mix
 from sprayout_library.film.gathering import ground_kind
 from sprayout_library.film.knowing import Known, known
 from sprayout_library.film.reading_of import Seen, coats_counted, seen_of
+from sprayout_library.record.about import evidence_of_panels
 from sprayout_library.record.evidence import Evidence, evidence_for
 from sprayout_library.record.names import Names
 from sprayout_library.record.pieces import piece_from_words, piece_name
@@ -90,7 +91,7 @@ def reproduce(
     from sprayout_core.film import Trial, reproduction
     from sprayout_library.record.between import place_words, views_of
 
-    evidence = evidence_for(store, "panel", "reading")
+    evidence = evidence_for(store, "panel")
     other = piece_from_words(panel, names, store)
     theirs = evidence.panels[other.panel]
     standard = piece_from_words(against, names, store) if against else _standard(store, names, theirs)
@@ -99,6 +100,7 @@ def reproduce(
         raise SprayoutError(f"{panel} is the standard itself", "Name another shop's panel of it.")
     if theirs.ground is None or ours.ground is None or theirs.ground.id != ours.ground.id:
         raise SprayoutError(f"{panel} and {ours.name} lie over different grounds", "Compare panels over one ground.")
+    evidence = _with_readings(store, evidence, ours, theirs)
     (view,) = views_of(store, [])
     one, two, chosen = _alike(evidence, standard, other, knowledge := known(store), view, geometry)
     step = _taught(knowledge, ours, standard, chosen)
@@ -114,6 +116,18 @@ def reproduce(
         tuple(_told(cause) for cause in found.causes if cause.difference >= 0.05), found.unexplained, found.advice,
         _notes(ours, theirs, standard, other, their_ground),
     )  # fmt: skip
+
+
+def _with_readings(store: Store, evidence: Evidence, *panels: Panel) -> Evidence:
+    """Return the same panels with the readings of these, and of every piece that may show their ground bare."""
+    grounds = {panel.ground.id for panel in panels if panel.ground}
+    bare = {
+        one.id
+        for one in evidence.panels.values()
+        if one.ground and one.ground.id in grounds and (one.steps or not one.coats)
+    }
+    wanted = {panel.id for panel in panels} | bare
+    return Evidence(evidence.panels, evidence_of_panels(store, wanted, "reading").readings)
 
 
 def _shop(panel: Panel) -> str:
