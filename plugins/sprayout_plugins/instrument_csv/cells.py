@@ -130,7 +130,10 @@ def _share(lines: list[str], mark: str) -> float:
     tables = [
         count / filled
         for width, count in counts.items()
-        if numbers[width] >= 0.4 * width * count and (count >= 2 or filled <= 4) and numbers[width] >= 2
+        # of a few lines one may be the headings
+        if numbers[width] >= 0.4 * width * (max(count - 1, 1) if filled <= 4 else count)
+        and (count >= 2 or filled <= 4)
+        and numbers[width] >= 2
     ]
     return max(tables, default=0.0)
 
