@@ -9,8 +9,9 @@ from sprayout_library.cli.told import heading, json_out, rows, say, soft
 
 
 @click.group("shelf", invoke_without_command=True)
+@click.option("--json", "form", flag_value="json", help="What stands on it, as JSON.")
 @click.pass_context
-def command(ctx: click.Context) -> None:
+def command(ctx: click.Context, form: str | None) -> None:
     """My shelf: what this shop has for each material. Without more words: what stands on it.
 
     It is kept on this machine; recipes and mixes that others share stay as they are.
@@ -21,13 +22,18 @@ def command(ctx: click.Context) -> None:
     sprayout shelf empty "weak teal"
     """
     if ctx.invoked_subcommand is None:
-        _list()
+        _list(form)
 
 
-def _list() -> None:
+def _list(form: str | None) -> None:
+    from dataclasses import asdict
+
     from sprayout_library.film.shelf import my_shelf
 
     found = sorted(my_shelf().values(), key=lambda one: one.name)
+    if form == "json":
+        json_out([asdict(one) for one in found])
+        return
     rows((one.name, one.words) for one in found)
     if not found:
         say("Nothing on your shelf yet.")

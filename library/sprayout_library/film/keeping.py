@@ -95,7 +95,10 @@ def keep(key: str, facts: Mapping[str, Any], arrays: Mapping[str, Array]) -> Non
     """Keep facts (plain JSON) and arrays under a key. A machine that cannot keep them derives them again."""
     import numpy as np
 
-    told = np.frombuffer(json.dumps(facts, allow_nan=False).encode("utf-8"), dtype=np.uint8)
+    try:
+        told = np.frombuffer(json.dumps(facts, allow_nan=False).encode("utf-8"), dtype=np.uint8)
+    except ValueError:  # a number that is none has no spelling
+        return
     packed = io.BytesIO()
     np.savez(packed, facts=told, **arrays)  # type: ignore[arg-type]
     body = packed.getvalue()

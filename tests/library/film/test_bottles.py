@@ -54,6 +54,7 @@ def test_it_is_told_in_words_and_kept_on_the_shelf(own):
     assert status == 0
     assert "exactly" in out and "simple, within what is known" in out and "On your shelf now" in out
     assert "checked on NEW-1, NEW-2" in own("shelf")[1]
+    assert json.loads(own("shelf", "--json")[1])[0]["strength"] == pytest.approx(STRONGER, abs=0.1)
     shelved = json.loads(own("shelf", "for", "Damson", "--json")[1])
     assert [one["on_shelf"] for one in shelved["materials"]] == [True, False]
     assert float(shelved["mixes"][0]["parts"][0]["exact"]) < 5

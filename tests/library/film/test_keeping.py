@@ -76,6 +76,11 @@ def test_a_machine_that_cannot_keep_goes_on(home):
     assert kept("one") is None
 
 
+def test_what_has_no_spelling_is_not_kept():
+    keep("one", {"value": float("nan")}, {})
+    assert kept("one") is None
+
+
 def test_keys_tell_parts_and_code_apart(monkeypatch):
     assert key_of(b"a", b"bc") != key_of(b"ab", b"c")
     before = key_of(b"a")
