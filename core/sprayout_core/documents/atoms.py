@@ -218,8 +218,10 @@ def value_at(tree: Mapping[str, Json], name: str) -> Json:
     The mix is an atom without its quiet members, which are atoms of their own.
     """
     if name == "mix":
-        mix = {key: value for key, value in tree.get("mix", {}).items() if key not in MIX_DISPLAY}
-        return mix or None
+        held = tree.get("mix", {})
+        if not isinstance(held, dict):
+            return held
+        return {key: value for key, value in held.items() if key not in MIX_DISPLAY} or None
     member, slash, key = name.partition("/")
     holder = tree.get(member)
     return holder.get(key) if slash and isinstance(holder, dict) else (None if slash else holder)

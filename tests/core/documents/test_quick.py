@@ -55,6 +55,13 @@ def test_no_bad_document_is_proved():
             assert proved(text) is None, case["name"]
 
 
+def test_a_mix_in_question_that_is_no_mix_is_refused_in_words():
+    plain = json.loads(TEXTS["kelp-glass--joined"])
+    assert "mix" in plain["questions"]
+    with pytest.raises(SprayoutError, match="where members belong"):
+        from_tree({**plain, "mix": "9:2"})
+
+
 def hold_mutants(seed, count):
     rng = random.Random(seed)
     both = 0
