@@ -5,7 +5,7 @@ import json
 import numpy as np
 import pytest
 
-from sprayout_core.film import clear_layer, inner_to_cleared, opaque_mix
+from sprayout_core.film import clear_layer, hazy_layer, inner_to_cleared, opaque_mix
 from sprayout_library.cli.main import run
 
 NM = np.arange(400.0, 701.0, 10.0)
@@ -108,3 +108,57 @@ def test_what_is_missing_of_its_parts_is_said(shop):
     assert "Moss key has no reading" in err
     assert "about 1 moss : 6 white sealer, until it hides" in err
     assert "Moss key" not in shop("grid", "Lake", "--coats", "2")[1]
+
+
+#: Absorption and scattering of one coat; invented.
+COATS = {
+    "chalk": (0.01 + 0 * NM, 1.1 + 0.0008 * (550 - NM)),
+    "ochre": (0.04 + 1.2 / (1 + np.exp((NM - 510) / 22)), np.full(31, 0.6)),
+}
+CARD = {"over white": 0.82 + 0 * NM, "over black": 0.03 + 0 * NM}
+OVER_CARD = (
+    ("create", "card-lib", "--shop", "Reed Lane (invented)"),
+    ("material", "card", "--role", "solid"),
+    ("mix", "Chalk neat = 1 chalk", "--new", "chalk=solid"),
+    ("mix", "Ochre neat = 1 ochre", "--new", "ochre=solid"),
+    ("mix", "Sand key = 8 chalk : 1 ochre"),
+    *(("recipe", f"{name} card", "--over", "card", "--coat", f"3 {name} neat") for name in ("Chalk", "Ochre")),
+    *(
+        ("panel", f"{name} card", "--label", label, "--zone", "over_white", "--zone", "over_black", "--steps",
+         "0,1,2,3", "--stage", "cleared")
+        for name, label in (("Chalk", "CH-1"), ("Ochre", "OC-1"))
+    ),
+)  # fmt: skip
+
+
+def test_parts_learned_over_white_and_black_make_a_ground_too(tmp_path, monkeypatch, capsys):
+    from sprayout_core.difference import ciede2000
+    from sprayout_core.light import View, colour
+    from sprayout_library.film.knowing import known
+    from sprayout_library.record import Names
+    from sprayout_library.store import Store
+
+    monkeypatch.setenv("SPRAYOUT_HOME", str(tmp_path / "machine"))
+    monkeypatch.delenv("SPRAYOUT_LIBRARY", raising=False)
+    monkeypatch.chdir(tmp_path)
+    for words in OVER_CARD:
+        assert run(["--by", "ada", *words]) == 0, words
+    lines = [",".join(["Name", *(f"{nm:.0f}" for nm in NM)])]
+    for name, label in (("chalk", "CH-1"), ("ochre", "OC-1")):
+        K, S = COATS[name]
+        for coats in (0, 1, 2, 3):
+            for zone, under in CARD.items():
+                seen = hazy_layer(under, coats * K, coats * S, "45:0") if coats else under
+                lines.append(",".join([f"{label}/{coats}/{zone}", *(f"{value:.5f}" for value in seen)]))
+    (tmp_path / "read.csv").write_text("\n".join([*lines, ""]))
+    told = ("--set", "scale=unit", "--set", "geometry=45:0", "--set", "stage=cleared")
+    assert run(["--by", "ada", "import", "read.csv", *told, "--yes"]) == 0
+    capsys.readouterr()
+    with Store.open(tmp_path / "card-lib") as store:
+        key = Names(store).find("Sand key", "formula").id
+        made = known(store).ground(key, "Sand key")
+    K, S = (np.array([COATS[name][place] for name in ("chalk", "ochre")]) for place in (0, 1))
+    truth = inner_to_cleared(opaque_mix(K, S, [8 / 9, 1 / 9]), "45:0")
+    assert made.computed
+    labs = [np.array(colour(values, NM, View()).lab) for values in (truth, made.reading("45:0"))]
+    assert float(ciede2000(*labs)) < 1.5
