@@ -135,14 +135,31 @@ def _old(index: Index, question: Question) -> Iterator[Reasons]:
 def _judged(index: Index, question: Question) -> Iterator[Reasons]:
     if question.judged:
         found: Reasons = {}
-        for judgement, panel in index.rows("SELECT judgement, panel FROM judged WHERE quality = ?", (question.judged,)):
-            found[text_of(panel)] = f"judged by eye: {question.judged}"
+        query = "SELECT judgement, panel, place, of, against FROM judged WHERE quality = ?"
+        for judgement, panel, place, of, against in index.rows(query, (question.judged,)):
+            said = _by_eye(index, question.judged, place, of, against)
+            known = found.get(text_of(panel))
+            found[text_of(panel)] = f"{known}; {said}" if known else f"by eye: {said}"
             found[text_of(judgement)] = f"a judgement: {question.judged}"
-        known = sorted({quality for _, quality in index.rows("SELECT judgement, quality FROM judged")})
-        if question.judged not in known:
-            remedy = f"Judged here: {', '.join(known)}." if known else "Nothing was judged by eye yet: sprayout judge."
+        qualities = sorted({quality for _, quality in index.rows("SELECT judgement, quality FROM judged")})
+        if question.judged not in qualities:
+            remedy = (
+                f"Judged here: {', '.join(qualities)}."
+                if qualities
+                else "Nothing was judged by eye yet: sprayout judge."
+            )
             raise SprayoutError(f"nothing was judged {question.judged!r}", remedy, place="judged")
         yield found
+
+
+def _by_eye(index: Index, quality: str, place: int, of: int, against: bytes | None) -> str:
+    """Return how a piece was judged: ordered with others, or held against one."""
+    if against is not None:
+        other = index.get(text_of(against))
+        return f"{quality} than {other.name if other else 'another'}"
+    if not place:
+        return f"what another was {quality} than"
+    return f"{quality}, place {place} of {of}" if of > 1 else quality
 
 
 _CONDITIONS: tuple[

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from sprayout_core.errors import SprayoutError
 from sprayout_library.index.conditions import Met, Reasons, conditions_of
@@ -27,7 +27,14 @@ def find(index: Index, question: Question) -> Shown:
         return _by_words_alone(index, question)
     if question.words:
         conditions.append(Met(dict(holding(index, question.words)), Index.panels_of))
-    return _all_met(index, question, [condition.reasons for condition in conditions])
+    return _all_met(index, question, [_reasons(index, condition, question.kinds) for condition in conditions])
+
+
+def _reasons(index: Index, condition: Met, kinds: Sequence[str]) -> Reasons:
+    """Return why things meet a condition; who asks for panels is told of those that stand for what meets it too."""
+    if "panel" not in kinds:
+        return condition.reasons
+    return {panel: _told(index, panel, *how) for panel, how in _panels(index, condition).items()}
 
 
 def _all_met(index: Index, question: Question, conditions: Sequence[Reasons]) -> Shown:
@@ -54,14 +61,28 @@ def _all_met(index: Index, question: Question, conditions: Sequence[Reasons]) ->
 def _by_words_alone(index: Index, question: Question) -> Shown:
     kept: list[Found] = []
     more = 0
-    for identity, reason in holding(index, question.words, question.kinds):
+    for identity, reason in _holding(index, question):
+        one = index.get(identity)
+        if one is None or (question.kinds and one.kind not in question.kinds):
+            continue
         if len(kept) >= question.limit:
             more = 1
             break
-        one = index.get(identity)
-        if one is not None:
-            kept.append(Found(one, (reason,) if reason else ()))
+        kept.append(Found(one, (reason,) if reason else ()))
     return Shown(tuple(kept), more)
+
+
+def _holding(index: Index, question: Question) -> Iterator[tuple[str, str]]:
+    """Yield what holds the words, and why; with the panels of what holds them where panels are asked for."""
+    if "panel" not in question.kinds or not question.words:
+        yield from holding(index, question.words, question.kinds)
+        return
+    seen: set[str] = set()
+    for identity, reason in holding(index, question.words):
+        for one in (identity, *index.panels_of(identity)):
+            if one not in seen:
+                seen.add(one)
+                yield one, _told(index, one, identity, reason)
 
 
 def _near(index: Index, question: Question, conditions: list[Met]) -> Shown:

@@ -221,8 +221,13 @@ def seen_row(row: Row, seen: Evidence, relations: Relations) -> None:
     row.role = seen.quality or row.role
     for panel in seen.panels():
         relations.add("sees", key(panel), key(row.id), row.kind)
-        if seen.quality and not seen.withdrawn:
-            relations.add("judged", seen.quality, key(panel), key(row.id))
+    if seen.quality and not seen.withdrawn:
+        against = key(seen.against.panel) if seen.against else None
+        for place, tied in enumerate(seen.pieces, 1):
+            for piece in tied:
+                relations.add("judged", seen.quality, key(piece.panel), key(row.id), place, len(seen.pieces), against)
+        if seen.against:
+            relations.add("judged", seen.quality, key(seen.against.panel), key(row.id), 0, 0, None)
 
 
 def views_of(contents: Iterable[bytes]) -> list[tuple[str, int]]:

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 __all__ = ["Index", "Known", "Sprayed", "asking"]
 
 _TRIES = 5
+_MOST = 20_000
 Answer = TypeVar("Answer")
 
 
@@ -222,11 +223,28 @@ class Index:
 
         found = self.matching(text, *kinds)
         if not found:
-            raise SprayoutError(f"no {' or '.join(kinds) or 'document'} is called {text!r}", "See `sprayout list`.")
+            like = self._like(text, kinds)
+            remedy = f"Did you mean {' or '.join(like)}?" if like else "See `sprayout list`."
+            raise SprayoutError(f"no {' or '.join(map(_word, kinds)) or 'document'} is called {text!r}", remedy)
         if len(found) > 1:
-            told = "; ".join(f"{one.kind} {one.name} (…{one.id[-6:]})" for one in found[:8])
+            told = "; ".join(f"{_word(one.kind)} {one.name} (…{one.id[-6:]})" for one in found[:8])
             raise SprayoutError(f"{text!r} could be {told}", f"Name it by the end of its id: …{found[0].id[-6:]}")
         return found[0]
+
+    def _like(self, text: str, kinds: Sequence[str]) -> list[str]:
+        """Return a few names that hold the words of a text, or look like it."""
+        from difflib import get_close_matches
+        from itertools import islice
+
+        from sprayout_library.index.words import holding, tokens
+
+        hits = (self.get(identity) for identity, _ in islice(holding(self, text, kinds), 50)) if tokens(text) else ()
+        named = list(dict.fromkeys(one.name for one in hits if one and not one.withdrawn))[:3]
+        return named or get_close_matches(text, [one.name for kind in kinds for one in self.all_of(kind)][:_MOST], n=3)
+
+
+def _word(kind: str) -> str:
+    return {"formula": "mix", "batch": "cup"}.get(kind, kind)
 
 
 def asking(store: Store, action: Callable[[Index], Answer]) -> Answer:

@@ -70,7 +70,8 @@ CREATE TABLE proves (thing BLOB, kind TEXT, panel BLOB, PRIMARY KEY (thing, pane
 CREATE TABLE stands (thing BLOB, panel BLOB, PRIMARY KEY (thing, panel)) WITHOUT ROWID;
 CREATE TABLE sprayed (panel BLOB, place INT, kind TEXT, thing BLOB, PRIMARY KEY (panel, place)) WITHOUT ROWID;
 CREATE TABLE sees (panel BLOB, id BLOB, kind TEXT, PRIMARY KEY (panel, id)) WITHOUT ROWID;
-CREATE TABLE judged (quality TEXT, panel BLOB, judgement BLOB, PRIMARY KEY (quality, panel, judgement)) WITHOUT ROWID;
+CREATE TABLE judged (quality TEXT, panel BLOB, judgement BLOB, place INT, of INT, against BLOB,
+    PRIMARY KEY (quality, panel, judgement)) WITHOUT ROWID;
 CREATE TABLE standard (recipe BLOB, panel BLOB, PRIMARY KEY (recipe, panel)) WITHOUT ROWID;
 CREATE TABLE spot (n INTEGER PRIMARY KEY, panel BLOB, zone TEXT, step TEXT, stage TEXT, grade TEXT);
 CREATE TABLE touched (id BLOB PRIMARY KEY) WITHOUT ROWID;
@@ -85,7 +86,7 @@ CREATE INDEX spot_panel ON spot (panel);
 _WORDS = """CREATE VIRTUAL TABLE words USING fts5 (title, label, aliases, notes, tags, materials,
     content='doc', content_rowid='n', tokenize='unicode61 remove_diacritics 2', detail=column, columnsize=0)"""
 TABLE_COLUMNS = {
-    "called": 2, "share": 5, "uses": 3, "proves": 3, "stands": 2, "sprayed": 4, "sees": 3, "judged": 3,
+    "called": 2, "share": 5, "uses": 3, "proves": 3, "stands": 2, "sprayed": 4, "sees": 3, "judged": 6,
     "standard": 2, "touched": 1,
 }  # fmt: skip
 

@@ -14,7 +14,7 @@ from sprayout_library.machine import write_whole
 
 __all__ = ["EDITION", "Broken", "Layer", "Part", "Seal", "crc_of", "sealed"]
 
-EDITION = 2
+EDITION = 3
 """Raised whenever what an index holds changes: an index of another edition is made anew."""
 
 _WEEK = 7 * 86400

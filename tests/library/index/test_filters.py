@@ -1,6 +1,7 @@
 """Every way of asking, on a small invented shop: what is found, what is not, and why it is said to be found."""
 
 import hashlib
+import re
 
 import pytest
 from tests.library.index.test_index import GRID, names, reading
@@ -97,12 +98,45 @@ def test_judged_by_eye(shop):
     seen = judgement(bench, store, [made["P-1"], made["P-2"]])
     bench.save(store, seen)
     with Index.open(store) as index:
-        assert set(found(index, judged="warmer")) == {"P-1", "P-2", f"…{seen.id[-6:]}"}
+        assert found(index, judged="warmer") == {
+            "P-1": "by eye: warmer, place 1 of 2", "P-2": "by eye: warmer, place 2 of 2",
+            f"…{seen.id[-6:]}": "a judgement: warmer",
+        }  # fmt: skip
         with pytest.raises(SprayoutError, match="nothing was judged 'cleaner'"):
             find(index, Question(judged="cleaner"))
     bench.withdraw(store, seen.id)
     with Index.open(store) as index, pytest.raises(SprayoutError):
         find(index, Question(judged="warmer"))
+
+
+def test_held_against_another(shop):
+    bench, store, made = shop
+    beside = {"way": "compare", "against": {"panel": made["P-2"].id}}
+    bench.save(store, judgement(bench, store, [made["P-1"]], "deeper", **beside))
+    with Index.open(store) as index:
+        judged = found(index, judged="deeper", kinds=("panel",))
+    assert judged == {"P-1": "by eye: deeper than P-2", "P-2": "by eye: what another was deeper than"}
+
+
+def test_who_asks_for_panels_is_told_of_those_of_what_is_found(shop):
+    _, store, _ = shop
+    with Index.open(store) as index:
+        assert found(index, words="fade", kinds=("panel",)) == {}  # they name no recipe
+        assert found(index, words="kelp", kinds=("panel",)) == dict.fromkeys(LEVELS, "of Kelp glass: its name")
+        assert found(index, words="p-1", kinds=("panel",)) == {"P-1": "its label"}
+        uses = (Uses(index.named("mölle teal"), 60, 100),)
+        panels = found(index, uses=uses, kinds=("panel",))
+        assert panels == dict.fromkeys(LEVELS, "of Kelp glass: 100 % Mölle teal by volume")
+
+
+def test_a_name_that_nothing_bears_is_answered_with_those_it_may_mean(shop):
+    _, store, _ = shop
+    with Index.open(store) as index:
+        for text, kind, like in (("molle", "material", "Mölle teal"), ("Kelp glas", "formula", "Kelp glass"),
+                                 ("P-9", "panel", "P-[123]")):  # fmt: skip
+            with pytest.raises(SprayoutError) as refused:
+                index.named(text, kind)
+            assert re.search(f"Did you mean .*{like}", refused.value.fault.remedy)
 
 
 def test_a_standard_that_is_old_or_was_never_measured(shop):

@@ -171,7 +171,7 @@ def test_absent_cut_off_or_of_another_edition(shop):
         lambda: seal.unlink(),
         lambda: files(store)[0].unlink(),
         lambda: files(store)[0].write_bytes(files(store)[0].read_bytes()[:5000]),
-        lambda: seal.write_text(seal.read_text().replace('\\"edition\\": 2', '\\"edition\\": 1')),
+        lambda: seal.write_text(seal.read_text().replace('\\"edition\\": 3', '\\"edition\\": 2')),
     ):
         harm()
         assert standing(store) is None
