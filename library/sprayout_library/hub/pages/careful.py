@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from sprayout_core.documents import Batch, Document, Formula, Material, Panel, Recipe
+from sprayout_core.documents import Batch, Document, Find, Formula, Material, Panel, Recipe
 from sprayout_core.mix import Caution, cautions_for
-from sprayout_library.store import Store
 
 __all__ = ["cautions_of"]
 
 
-def cautions_of(document: Document, store: Store) -> list[str]:
+def cautions_of(document: Document, find: Find) -> list[str]:
     """Return the sentences to show; none where no material carries a caution, which is no statement about it."""
     carried: dict[str, set[str]] = {}
     seen: set[str] = set()
@@ -19,7 +18,7 @@ def cautions_of(document: Document, store: Store) -> list[str]:
         if key in seen:
             continue
         seen.add(key)
-        one = document if key == document.id else store.find(key)
+        one = document if key == document.id else find(key)
         if isinstance(one, Material):
             for word in (one.cautions or {}).values():
                 carried.setdefault(word, set()).add(one.name)

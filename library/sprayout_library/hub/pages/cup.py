@@ -40,7 +40,7 @@ def cup(visit: Visit) -> Reply:
         "cup": batch, "mix": visit.names.label(batch.formula), "unit": shelf.unit(batch.id), "share": 1.0, "left": "",
         "contents": [], "off": "", "plan": None, "additions": [], "total": "", "take_out": "", "because": "",
         "wanted": asked.said("wanted"), "holds": asked.said("holds"), "step": asked.said("step"),
-        "cautions": cautions_of(batch, visit.store),
+        "cautions": cautions_of(batch, visit.find),
         "really": {name: asked.said(name) for name in asked.form if name.startswith("really-")},
     }  # fmt: skip
     try:

@@ -14,9 +14,9 @@ from sprayout_library.hub.pages.visit import Visit
 if TYPE_CHECKING:
     from sprayout_library.film.looks import Shade
 
-__all__ = ["Card", "Foretold", "Step", "cards_of", "foretold_of"]
+__all__ = ["SMALL", "Card", "Foretold", "Step", "cards_of", "foretold_of"]
 
-#: In a library of more panels a prediction is made only when it is asked for: learning from them takes a while.
+#: In a library of more panels predictions and histories are told only when they are asked for: both take a while.
 SMALL = 300
 _MOST_COATS = 8
 

@@ -63,7 +63,7 @@ def card_of(recipe: Recipe, visit: Visit) -> dict[str, Any]:
         "recipe_id": recipe.id, "title": recipe.name, "layers": layers, "scale": scale,
         "coats": [(visit.names.label(coat.formula), _coat_words(coat)) for _, coat in recipe.coats_in_order()],
         "mixes": _mixes(recipe, visit), "swatches": _swatches(recipe, visit),
-        "cautions": cautions_of(recipe, visit.store),
+        "cautions": cautions_of(recipe, visit.find),
     }  # fmt: skip
 
 

@@ -59,7 +59,7 @@ def repair(visit: Visit) -> Reply:
         coats = _coats(text)
         shown["found"] = blended(visit.store, visit.names, document.name, coats=coats)
     except SprayoutError as error:
-        return Reply("repair.html", shown | {"faults": error.faults}, 422)
+        return Reply("repair.html", shown | {"faults": error.faults}, 422 if text else 200)
     return Reply("repair.html", shown)
 
 

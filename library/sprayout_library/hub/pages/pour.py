@@ -47,7 +47,7 @@ def pour(visit: Visit) -> Reply:
     if asked.said("mix"):
         formula = _formula(visit)
         shown |= {"formula": formula, "ready": sorted(formula.spray_ready or {})}
-        shown["cautions"] = cautions_of(formula, visit.store)
+        shown["cautions"] = cautions_of(formula, visit.find)
         if asked.said("amount"):
             try:
                 pouring = _pouring(visit, formula)

@@ -8,6 +8,7 @@ from sprayout_core.compare import questions_of
 from sprayout_core.documents import Batch, Document, Judgement, Material, Picture
 from sprayout_core.errors import SprayoutError
 from sprayout_library.hub.pages.careful import cautions_of
+from sprayout_library.hub.pages.foretold import SMALL
 from sprayout_library.hub.pages.panel import panel_told
 from sprayout_library.hub.pages.sprayed import formula_told, recipe_told
 from sprayout_library.hub.pages.told import Told
@@ -25,7 +26,9 @@ def thing(visit: Visit) -> Reply:
     """Show one document."""
     document = visit.document(visit.asked.parts["id"])
     told = _KINDS.get(document.kind, _other)(document, visit)
-    versions = told_versions(visit.store, document.id, visit.names.label)
+    versions = None
+    if len(visit.hung) <= SMALL or visit.asked.said("versions"):
+        versions = told_versions(visit.store, document.id, visit.names.label)
     came = document.provenance
     shown: dict[str, Any] = {
         "document": document,
@@ -33,9 +36,10 @@ def thing(visit: Visit) -> Reply:
         "questions": questions_of(document),
         "notes": list((document.notes or {}).values()),
         "tags": list(dict.fromkeys((document.tags or {}).values())),
-        "cautions": cautions_of(document, visit.store),
-        "versions": list(reversed(versions))[:_VERSIONS],
-        "older": max(len(versions) - _VERSIONS, 0),
+        "cautions": cautions_of(document, visit.find),
+        "versions": None if versions is None else list(reversed(versions))[:_VERSIONS],
+        "asks_versions": bool(visit.asked.said("versions")),
+        "older": max(len(versions or ()) - _VERSIONS, 0),
         "shop": visit.names.label(came.shop) if came.shop else "",
         "came": came,
         "parts": [], "flat": [], "unknown": "", "ready": [], "layers": [], "status": None, "pieces": [], "piece": None,
