@@ -131,13 +131,18 @@ def _strength(learned: Learned, row: int, step: PanelStep, eye: Eye) -> tuple[fl
 def _lowest(cost: Callable[[float], float], low: float, high: float) -> float:
     """Return where a smooth function is lowest: golden section on a logarithmic scale (Kiefer 1953)."""
     ratio = 0.5 * (5.0**0.5 - 1.0)
-    left, right = np.log(low), np.log(high)
-    for _ in range(60):
-        one, two = right - ratio * (right - left), left + ratio * (right - left)
-        if cost(float(np.exp(one))) < cost(float(np.exp(two))):
-            right = two
+    left, right = float(np.log(low)), float(np.log(high))
+    one, two = right - ratio * (right - left), left + ratio * (right - left)
+    at_one, at_two = cost(float(np.exp(one))), cost(float(np.exp(two)))
+    for _ in range(32):  # to within 1e-6
+        if at_one < at_two:
+            right, two, at_two = two, one, at_one
+            one = right - ratio * (right - left)
+            at_one = cost(float(np.exp(one)))
         else:
-            left = one
+            left, one, at_one = one, two, at_two
+            two = left + ratio * (right - left)
+            at_two = cost(float(np.exp(two)))
     return float(np.exp(0.5 * (left + right)))
 
 

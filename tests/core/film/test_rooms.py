@@ -1,5 +1,7 @@
 """What stands on learning and prediction: grid, ladder, bottle, correction, chart, report, repair, next coat."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -28,6 +30,22 @@ from sprayout_core.film import (
     target_from_readings,
     worth_spraying,
 )
+
+
+def test_two_panels_worth_spraying_are_two(day):
+    booth, _, learned = day
+    trials = [Trial(booth.grounds["silver"], {"dye 0": 0.5}, count) for count in (1, 2, 3)]
+    found = worth_spraying(learned, trials, trials[:2], "45:0")
+    assert len(found) == 2 and found[0].trial is not found[1].trial
+    assert worth_spraying(learned, trials, trials[:1], "45:0")[0].after < found[0].before
+    assert len(worth_spraying(learned, trials, trials[:1], "45:0")) == 1
+
+
+def test_a_rung_needs_only_the_dyes_in_it(day):
+    booth, _, learned = day
+    rungs = ratio_ladder(learned, {"nobody": 1.0}, {"dye 0": 1.0}, booth.grounds["white"], (2,), ["45:0"])
+    assert rungs[0].cells[0].predictions and not rungs[0].cells[0].hatched
+    assert all(rung.cells[0].hatched for rung in rungs[1:])
 
 
 def test_grid_hatches_what_rests_on_nothing(day):
@@ -114,6 +132,37 @@ def test_new_bottle(day, true):
     else:
         assert "stronger" in check.words
         assert parts["dye 1"] == pytest.approx(4, abs=0.4)
+
+
+def test_few_equal_bottles_are_told_apart_and_no_strong_one_is_missed(day):
+    """Three panels of each: at twice the uncertainty about one equal bottle in twenty is called another."""
+    booth, _, learned = day
+    alarms, missed = 0, 0
+    for bottle in range(30):
+        panels = {"new": [], "old": [], "strong": []}
+        for name, heavy in (("new", 1.0), ("old", 1.0), ("strong", 1.15)):
+            for place in range(3):
+                panels[name] += booth.spray(f"{name} {bottle} {place}", "white", {"dye 1": 1.0}, (2,), heavy=heavy)[0]
+        alarms += new_bottle(learned, "dye 1", panels["new"], panels["old"]).distinguishable
+        missed += not new_bottle(learned, "dye 1", panels["strong"], panels["old"]).distinguishable
+    assert alarms <= 5 and missed <= 2
+
+
+def test_a_heavy_hand_is_no_strong_bottle(day):
+    """A shop known to lay 15 % more film sprays the same bottle; a shop not known at all cannot tell."""
+    booth, kit, _ = day
+    heavy = [
+        replace(step, shop="heavy")
+        for dye in booth.dyes
+        for step in booth.spray(f"{dye} of the heavy shop", "white", {dye: 1.0}, (1, 2, 4), heavy=1.15)[0]
+    ]
+    learned = learn_quickly([*kit, *heavy])
+    assert learned.film["heavy"].value == pytest.approx(1.15, abs=0.06)
+    panels = [booth.spray(f"new {place}", "white", {"dye 1": 1.0}, (2,), heavy=1.15)[0][0] for place in range(3)]
+    own = new_bottle(learned, "dye 1", [replace(panel, shop="heavy") for panel in panels])
+    assert not own.distinguishable and own.strength.value == pytest.approx(1.0, abs=0.1)
+    strange = new_bottle(learned, "dye 1", [replace(panel, shop="strange") for panel in panels])
+    assert not strange.distinguishable and strange.strength.uncertainty > 0.15
 
 
 def test_a_bottle_of_another_hue_is_told(day):
