@@ -1,5 +1,6 @@
 """Text of documents is text on pages: nothing typed in any field becomes markup."""
 
+import base64
 import re
 
 import pytest
@@ -34,14 +35,18 @@ def hostile(tmp_path_factory):
         shop.writer.save(looks, BAD)
         pieces = [[{"panel": panel.id}], [{"panel": other.id}]]
         shop.save("judgement", {"way": "order", "quality": "lighter", "pieces": pieces, "light": BAD, "by": BAD[:60]})
-        shop.cup(formula, ("plain dye", "20 ml"), label=BAD[:60])
+        shop.save("picture", {
+            "image": f"sha256:{'a' * 64}", "media": "image/jpeg", "bytes": 9, "shows": [{"panel": panel.id}],
+            "light": BAD, "title": BAD, "thumbnail": base64.b64encode(BAD.encode()).decode(),
+        })  # fmt: skip
+        cup = shop.cup(formula, ("plain dye", "20 ml"), label=BAD[:60])
         shop.store.refresh()
-        yield shop, recipe, [panel, other]
+        yield shop, recipe, [panel, other], cup
         shop.close()
 
 
 def test_no_field_of_any_document_becomes_markup(hostile, monkeypatch):
-    shop, recipe, panels = hostile
+    shop, recipe, panels, cup = hostile
     monkeypatch.setenv("SPRAYOUT_HOME", str(shop.folder / "home"))
     visitor = Visitor(shop.folder / "lib")
     things = [f"/thing/{entry.id}" for entry in shop.names.of_kind()]
@@ -58,19 +63,31 @@ def test_no_field_of_any_document_becomes_markup(hostile, monkeypatch):
         f"/share/card/{recipe.id}",
         f"/look/stock?over={next(iter(recipe.grounds.values())).id}",
         pair,
+        "/look?order=hand",
+        "/look/pictures",
+        "/look/reach",
+        "/look/grid",
+        f"/pour?mix={cup.formula}&amount=20+ml",
+        f"/pour/cup/{cup.id}",
+        f"/thing/{cup.id}/label",
+        f"/thing/{panels[0].id}/label",
+        f"/thing/{panels[0].id}/missed",
+        f"/thing/{recipe.id}/coats",
+        f"/thing/{recipe.id}/repair",
         *things,
     ):
         reply = visitor.get(path)
         assert reply.status_code == 200, path
         told = re.sub('(data-mark|name="csrf" value)="[^"]*"', "", reply.text)
-        assert "<script>alert" not in told and "<img" not in told, path
+        assert "<script>alert" not in told and "<img src=x" not in told, path
         assert "49" not in told or "{{7*7}}" in told, path
     assert "&lt;script&gt;" in told
 
 
 @pytest.mark.parametrize("path", ["/find?words=", "/look?words=", "/look?order=", "/look?recipe=", "/look/grid?mix=",
                                   "/pour?mix=", "/pour?tool=", "/look/readings?drop=", "/spray/new?recipe=",
-                                  "/look/compare?one=", "/thing/"])  # fmt: skip
+                                  "/look/compare?one=", "/thing/", "/look/pictures?light=", "/look/reach?but=a&L=",
+                                  "/look/grid?over=a&first=a&second="])  # fmt: skip
 def test_nothing_in_an_address_becomes_markup(visitor, path):
     told = visitor.get(path + BAD.replace("/", "%2F")).text
     assert "<script>alert" not in told and "<img" not in told

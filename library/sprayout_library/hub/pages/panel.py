@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sprayout_core.documents import Document, Panel
+from sprayout_core.documents import Document, Panel, Reading
 from sprayout_library.hub.pages.pieces import Band, bands_of, seen_in
 from sprayout_library.hub.pages.told import Told
 from sprayout_library.hub.pages.visit import Visit
@@ -29,19 +29,23 @@ def panel_told(document: Document, visit: Visit) -> Told:
     pictures = [
         (one.id, told_picture(one, visit.names)) for one in found.pictures.get(document.id, []) if one.withdrawn is None
     ]
+    readings = found.readings.get(document.id, [])
     more = {
-        "piece": visit.pieces([document.id]).get(document.id), "lights": in_lights(document.id, visit), "seen": seen,
-        "pictures": pictures, "readings": len(found.readings.get(document.id, [])),
-        "sprayed_at": document.sprayed_at, "others": visit.alike(document),
+        "piece": visit.pieces([document.id]).get(document.id), "lights": _lit(document.id, readings, visit),
+        "seen": seen, "pictures": pictures, "readings": len(readings), "sprayed_at": document.sprayed_at,
+        "others": visit.alike(document),
     }  # fmt: skip
     return Told(facts, more)
 
 
 def in_lights(panel: str, visit: Visit) -> list[tuple[str, str, Band]]:
     """Return a piece under each light a shop meets, where spectra tell it."""
+    return _lit(panel, visit.evidence([panel]).readings.get(panel, []), visit)
+
+
+def _lit(panel: str, readings: list[Reading], visit: Visit) -> list[tuple[str, str, Band]]:
     from sprayout_core.light import VIEWS
 
-    readings = visit.evidence([panel]).readings.get(panel, [])
     measured = [one for reading in readings for one in reading.measured]
     if panel not in visit.hung or not any(one.reduced or one.spectrum for one in measured):
         return []
