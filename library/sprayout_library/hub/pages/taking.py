@@ -94,8 +94,9 @@ def _taken(visit: Visit, upload: Upload, token: str) -> Reply:
     inbox = Inbox(visit.store, lambda: visit.now)
     with inbox.turn():
         batch = Batch(writer, inbox, spots)
-        mark = Asked(given, reader).mark(readers)
-        outcome = batch.take(copy, Path(upload.name), mark, readers.rows(copy.source, plugin, given), panel=identity)
+        asked = Asked(given, reader)
+        rows = readers.rows(copy.source, plugin, given)
+        outcome = batch.take(copy, Path(upload.name), asked.mark(readers), rows, panel=identity, meaning=asked.meaning)
         batch.save()
     Mappings().keep_for_headings(headings_mark(copy.source), Asked(preview.mapping, plugin))
     visit.drops.drop(visit.csrf, token)
