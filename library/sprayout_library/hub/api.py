@@ -32,6 +32,7 @@ from sprayout_library.hub.wire import (
 if TYPE_CHECKING:
     from sprayout_library.hub.app import Service
     from sprayout_library.packet import Packet
+    from sprayout_library.record import Entry, Names
     from sprayout_library.store import Store
 
 __all__ = ["Call", "routes"]
@@ -67,6 +68,10 @@ class Call:
         with self.service.hub.store(self.library) as store:
             yield store
 
+    def names(self, store: Store) -> Names:
+        """Return what everything but readings is called; worked out once for each state of the library."""
+        return self.service.known.of(store).names
+
     def asked(self, name: str, default: str = "") -> str:
         """Return one question, bounded and printable. Raises HubError."""
         text = self.query.get(name, default)
@@ -94,7 +99,6 @@ def libraries(call: Call) -> Response:
 
 def documents(call: Call) -> Response:
     """List documents by kind and name, some at a time."""
-    from sprayout_library.record import Names
     from sprayout_library.store.layout import KINDS
 
     kind, words, after, limit = (
@@ -108,7 +112,7 @@ def documents(call: Call) -> Response:
     if limit and not (limit.isascii() and limit.isdecimal() and len(limit) < 4 and 0 < int(limit) <= _MOST_LISTED):
         raise HubError("is no such number", f"1 to {_MOST_LISTED}.", place="limit")
     with call.store("reader") as store:
-        found = [one for one in Names(store).of_kind(*([kind] if kind else [])) if words in one.name.casefold()]
+        found = [one for one in _entries(call, store, kind) if words in one.name.casefold()]
         begin = next((place + 1 for place, one in enumerate(found) if one.id == after), None) if after else 0
         if begin is None:
             raise HubError("is no document of this list", "Begin again without it.", place="after")
@@ -116,6 +120,23 @@ def documents(call: Call) -> Response:
         listed = [Listed(one.id, one.kind, one.name, one.label, one.withdrawn, list(one.asked)) for one in part]
         more = part[-1].id if part and begin + len(part) < len(found) else ""
         return _json(Page(store.head or "", listed, len(found), more))
+
+
+def _entries(call: Call, store: Store, kind: str) -> list[Entry]:
+    """Return what may be listed: everything but readings, or the readings, which go by the name of their panel."""
+    from sprayout_library.index import asking
+    from sprayout_library.index.rows import text_of
+    from sprayout_library.record import Entry
+
+    names = call.names(store)
+    if kind != "reading":
+        return list(names.of_kind(*([kind] if kind else [])))
+    query = "SELECT id, panel FROM sees WHERE kind = 'reading'"
+    rows = asking(store, lambda index: sorted((text_of(raw), text_of(panel)) for raw, panel in index.rows(query)))
+    return [
+        Entry(name, "reading", names.label(panel), "", role="", aliases=(), withdrawn=False, asked=())
+        for name, panel in rows
+    ]
 
 
 def document(call: Call) -> Response:
@@ -135,13 +156,12 @@ def document(call: Call) -> Response:
 
 def history(call: Call) -> Response:
     """Tell the versions of a document, newest first."""
-    from sprayout_library.record import Names
     from sprayout_library.record.versions import told_versions
 
     with call.store("reader") as store:
         if store.content(call.parts["id"]) is None:
             raise NoSuchError("there is no such document", "See the list.")
-        told = told_versions(store, call.parts["id"], Names(store).label)
+        told = told_versions(store, call.parts["id"], call.names(store).label)
         return _json([_version(one) for one in reversed(told)])
 
 
@@ -155,7 +175,9 @@ def _version(one: object) -> VersionShown:
 
 def compare(call: Call) -> Response:
     """Compare two versions or two things, named as people name them."""
-    from sprayout_library.record import Names
+    from sprayout_library.hub.pages.compare import seen_through
+    from sprayout_library.hub.pages.known import evidence_about
+    from sprayout_library.hub.pages.visit import Asked, Visit
     from sprayout_library.record.lineage import tell_between
     from sprayout_library.record.sides import colour_between, sides_of
 
@@ -165,7 +187,7 @@ def compare(call: Call) -> Response:
     if light.lower().endswith(".csv"):
         raise HubError("a light of a file is not known here", "Name one of the hub's own.", place="light")
     with call.store("reader") as store:
-        names = Names(store)
+        names = call.names(store)
         before, after = sides_of(store, names, one, other or None)
         if before.document.kind != after.document.kind:
             raise HubError(
@@ -175,7 +197,11 @@ def compare(call: Call) -> Response:
             ChangeShown(line.layer.value, line.text)
             for line in tell_between(before.document, after.document, names.label)
         ]
-        colours = colour_between(store, before, after, [light] if light else [])
+        visit = Visit(Asked(), store, call.service.known.of(store), known=call.service.known)
+        panels = [name for side in (before, after) for name in seen_through(side.document, visit)]
+        colours = colour_between(
+            store, before, after, [light] if light else [], evidence=evidence_about(store, dict.fromkeys(panels))
+        )
         return _json(
             Compared(before.name, after.name, lines, list(colours.lines), colours.numbers, list(colours.cautions))
         )
@@ -196,14 +222,14 @@ def packet(call: Call) -> Response:
 
 def _gathered(call: Call, store: Store) -> Packet:
     from sprayout_library.packet import gathered
-    from sprayout_library.record import Names, now_text
+    from sprayout_library.record import now_text
     from sprayout_library.record.writer import tool_name
     from sprayout_library.sources import Sources, digests_named
 
     about = store.get(call.parts["id"])
     if about is None:
         raise NoSuchError("there is no such document", "See the list.")
-    label = Names(store).label
+    label = call.names(store).label
     sent = {
         "from": call.service.hub.settings.name,
         "by": call.visitor.name,
@@ -227,11 +253,10 @@ def _gathered(call: Call, store: Store) -> Packet:
 def take_packet(call: Call) -> Response:
     """Take a packet in. Twice is nothing, and what is older than ours is nothing."""
     from sprayout_library.packet import look, packet_from, take
-    from sprayout_library.record import Names
 
     with call.store("contributor") as store:
         found = packet_from(call.body, "the packet")
-        looked = look(store, found, Names(store).label)
+        looked = look(store, found, call.names(store).label)
         written = take(store, looked, call.visitor.name, datetime.now(UTC))
         return _json(Taken([one.id for one in looked.changing], written.commit if written else ""))
 

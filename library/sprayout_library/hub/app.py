@@ -12,14 +12,26 @@ from sprayout_library.hub.door import Door
 from sprayout_library.hub.folding import Folding
 from sprayout_library.hub.git_bridge import Bridge
 from sprayout_library.hub.house import Hub
+from sprayout_library.hub.pages.known import Known
 from sprayout_library.hub.pages.live import Live
 from sprayout_library.hub.telling import Telling
 
 if TYPE_CHECKING:
     from starlette.applications import Starlette
+    from starlette.requests import Request
+    from starlette.responses import Response
     from starlette.routing import BaseRoute
 
 __all__ = ["Service", "build"]
+
+_WORDS = {
+    403: "That form was not from here, or too old",
+    404: "Nothing stands there",
+    405: "Not done here",
+    413: "This is too large",
+    415: "Not a form of this hub",
+    429: "Too much at once: wait a minute",
+}
 
 
 @dataclass(slots=True)
@@ -32,6 +44,7 @@ class Service:
     bridge: Bridge = field(init=False)
     folding: Folding = field(init=False)
     live: Live = field(init=False)
+    known: Known = field(default_factory=Known)
 
     def __post_init__(self) -> None:
         """Begin."""
@@ -48,6 +61,7 @@ class Service:
 def build(hub: Hub, telling: Telling | None = None) -> Starlette:
     """Return the hub as an application; its folder has been opened."""
     from starlette.applications import Starlette
+    from starlette.exceptions import HTTPException
     from starlette.middleware import Middleware
 
     from sprayout_library.hub.rim import Rim
@@ -64,9 +78,29 @@ def build(hub: Hub, telling: Telling | None = None) -> Starlette:
         hub.close()
         service.telling.event("end")
 
-    app = Starlette(routes=_routes(service), middleware=[Middleware(Rim, service=service)], lifespan=living)
+    app = Starlette(
+        routes=_routes(service), middleware=[Middleware(Rim, service=service)], lifespan=living,
+        exception_handlers={HTTPException: _refused},
+    )  # fmt: skip
     app.state.service, app.state.live = service, service.live
     return app
+
+
+async def _refused(request: Request, error: Exception) -> Response:
+    """Answer what no route answers: with faults where the API was asked, else with words for a person."""
+    from starlette.exceptions import HTTPException
+
+    from sprayout_library.hub.front import told_page
+    from sprayout_library.hub.rim import plain_reply
+
+    assert isinstance(error, HTTPException)
+    words = _WORDS.get(error.status_code, "That cannot be done here")
+    headers = dict(error.headers or {})
+    if request.url.path.startswith("/api/"):
+        return plain_reply(error.status_code, f"{words}.", headers)
+    found = told_page(words, "<p><a href='/'>To the front</a>", error.status_code)
+    found.headers.update(headers)
+    return found
 
 
 def _routes(service: Service) -> list[BaseRoute]:

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from sprayout_library.record import Writer
     from sprayout_library.store import Store
 
-__all__ = ["routes"]
+__all__ = ["routes", "told_page"]
 
 _FORM_COOKIE = "sprayout-form"
 _STYLE = """\
@@ -58,7 +58,7 @@ def routes(service: Service) -> list[BaseRoute]:
     ]
     serving = pages.Serving(
         front.open_store, front.writer_for, front.csrf_for, front.base_for, front.may_look, front.links_for,
-        live=service.live,
+        known=service.known, live=service.live,
     )  # fmt: skip
     inner = Mount("/l/{library}", routes=pages.routes(serving))
     return [*found, _Guarded(inner, front)]
@@ -72,7 +72,8 @@ async def _style(request: Request) -> Response:
     return Response(_STYLE, media_type="text/css")
 
 
-def _page(title: str, body: str, status: int = 200) -> Response:
+def told_page(title: str, body: str, status: int = 200) -> Response:
+    """Return a page of the front; the body is markup, the title is not."""
     return HTMLResponse(
         f'<!doctype html><html lang="en"><meta charset="utf-8"><meta name="viewport" content="width=device-width">'
         f'<title>{escape(title)}</title><link rel="stylesheet" href="/static/front.css">'
@@ -92,10 +93,7 @@ class _Front:
     """The handlers of the front, and what the pages ask of the hub."""
 
     def __init__(self, service: Service) -> None:
-        from sprayout_library.hub.pages import Known
-
         self.service = service
-        self._pages = Known()
 
     # ---- for the pages ----------------------------------------------------------------------------------
 
@@ -144,15 +142,15 @@ class _Front:
         self.service.telling.event("wrong-link")
         if waits:
             raise HTTPException(429, headers={"retry-after": str(int(waits) + 1)})
-        return _page("Nothing here", "<p>This link leads nowhere: it was withdrawn, or was copied in part.", 404)
+        return told_page("Nothing here", "<p>This link leads nowhere: it was withdrawn, or was copied in part.", 404)
 
     def _card(self, link: Link) -> Response:
         from sprayout_library.hub.pages import card_page
 
         try:
-            return card_page(self._pages, self.service.hub.store(link.library), link.recipe)
+            return card_page(self.service.known, self.service.hub.store(link.library), link.recipe)
         except SprayoutError:
-            return _page("Nothing here", "<p>What this link led to is not here any more.", 404)
+            return told_page("Nothing here", "<p>What this link led to is not here any more.", 404)
 
     # ---- signing in and out -----------------------------------------------------------------------------
 
@@ -168,7 +166,7 @@ class _Front:
             f'<form method="post" action="/sign-out"><input type="hidden" name="csrf" value="{self.csrf_for(request)}">'
             f"<button>Sign out {escape(visitor.name)}</button></form>"
         )
-        return _page(hub.settings.name, told + leave)
+        return told_page(hub.settings.name, told + leave)
 
     async def sign_in_page(self, request: Request) -> Response:
         """Show the form to sign in with."""
@@ -184,7 +182,7 @@ class _Front:
             'autocomplete="current-password" autofocus><button>Sign in</button></form>'
             "<p>A keeper of this hub gives you one; it begins with spray-."
         )
-        answer = _page(f"Sign in: {self.service.hub.settings.name}", body, status)
+        answer = told_page(f"Sign in: {self.service.hub.settings.name}", body, status)
         if wait:
             answer.headers["retry-after"] = str(int(wait) + 1)
         self._cookie(answer, _FORM_COOKIE, word, 3600)
@@ -307,11 +305,11 @@ class _Guarded(BaseRoute):
                 return RedirectResponse(f"/sign-in?next={quote(request.url.path)}", 303)
             return Response("Sign in first.\n", 401, media_type="text/plain")
         if library not in self._front.service.hub.libraries() or not came.visitor.may(library, "reader"):
-            return _page("Nothing here", "<p>There is no such library for you. <a href='/'>To the front</a>", 404)
+            return told_page("Nothing here", "<p>There is no such library for you. <a href='/'>To the front</a>", 404)
         if request.method not in {"GET", "HEAD"}:
             if came.how != "sign-in" or not _same_site(request):
-                return _page("Not from here", "<p>Forms are taken from the pages of this hub only.", 403)
+                return told_page("Not from here", "<p>Forms are taken from the pages of this hub only.", 403)
             own = request.url.path == f"/l/{library}/units"  # how they read amounts: kept in their own browser
             if not own and not came.visitor.may(library, "contributor"):
-                return _page("You may look", "<p>You may look here, not change. Ask a keeper.", 403)
+                return told_page("You may look", "<p>You may look here, not change. Ask a keeper.", 403)
         return None

@@ -25,7 +25,7 @@ _ANSWERS: dict[str, tuple[str, str]] = {
 }
 _QUERY = {
     "documents": {
-        "kind": "only one kind",
+        "kind": "only one kind; readings are listed where they are named here, by the name of their panel",
         "words": "part of a name",
         "after": "the id of the last document of the page before",
         "limit": "how many, 1 to 500; 100 where it is left out",

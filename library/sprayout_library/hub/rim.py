@@ -20,7 +20,7 @@ from sprayout_library.hub.rates import Rates
 if TYPE_CHECKING:
     from sprayout_library.hub.app import Service
 
-__all__ = ["HEADERS", "Rim", "came_to", "rim_reply"]
+__all__ = ["HEADERS", "Rim", "came_to", "plain_reply", "rim_reply"]
 
 #: On every answer that does not set them itself.
 HEADERS = {
@@ -127,7 +127,7 @@ class Rim:
         host = request.headers.get("host", "")
         name = host.rpartition(":")[0] if re.search(r":\d+$", host) else host
         if name.strip("[]").lower() not in self._service.hub.settings.hosts:
-            return _plain(421, "This hub does not go by that name.")
+            return plain_reply(421, "This hub does not go by that name.")
         path = scope["path"]
         raw = scope.get("raw_path") or b""
         odd = (
@@ -138,11 +138,11 @@ class Rim:
             or b"%5c" in raw.lower()
         )
         if odd or not _PATH.fullmatch(path):
-            return _plain(404, "Nothing stands there.")
+            return plain_reply(404, "Nothing stands there.")
         if len(scope.get("query_string", b"")) > _MOST_QUERY:
-            return _plain(414, "A question of that length is not read.")
+            return plain_reply(414, "A question of that length is not read.")
         if scope["method"] not in {"GET", "HEAD", "POST", "PUT"}:
-            return _plain(405, "Not done here.", {"allow": "GET, HEAD, POST, PUT"})
+            return plain_reply(405, "Not done here.", {"allow": "GET, HEAD, POST, PUT"})
         return None
 
     async def _at_the_door(self, scope: Scope) -> Response | None:
@@ -154,11 +154,11 @@ class Rim:
         if came.wrong:
             self._service.telling.event("wrong-token")
             if came.waits:
-                return _plain(429, "Too many wrong tokens.", {"retry-after": str(int(came.waits) + 1)})
-            return _plain(401, "That token stands for nobody.", {"www-authenticate": 'Basic realm="sprayout"'})
+                return plain_reply(429, "Too many wrong tokens.", {"retry-after": str(int(came.waits) + 1)})
+            return plain_reply(401, "That token stands for nobody.", {"www-authenticate": 'Basic realm="sprayout"'})
         waits = self._rates.take(came.visitor.name or f"address {address}")
         if waits:
-            return _plain(429, "Too much at once.", {"retry-after": str(int(waits) + 1)})
+            return plain_reply(429, "Too much at once.", {"retry-after": str(int(waits) + 1)})
         return None
 
     def _headers(self, message: Message) -> list[tuple[bytes, bytes]]:
@@ -178,7 +178,8 @@ def _too_large(most: int) -> Response:
     )
 
 
-def _plain(status: int, words: str, headers: dict[str, str] | None = None) -> Response:
+def plain_reply(status: int, words: str, headers: dict[str, str] | None = None) -> Response:
+    """Return the answer that tells one thing in words."""
     return JSONResponse({"faults": [{"place": "", "problem": words, "remedy": ""}]}, status, headers)
 
 

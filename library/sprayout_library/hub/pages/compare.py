@@ -10,7 +10,7 @@ from sprayout_library.hub.pages.visit import Reply, Visit
 from sprayout_library.record.lineage import tell_between
 from sprayout_library.record.sides import colour_between, sides_of
 
-__all__ = ["compare"]
+__all__ = ["compare", "seen_through"]
 
 #: Panels through which a mix or a recipe is seen; of more, the newest.
 _MOST = 40
@@ -28,7 +28,7 @@ def compare(visit: Visit) -> Reply:
     before, after = sides_of(visit.store, visit.names, one, other or None)
     if before.document.kind != after.document.kind:
         raise SprayoutError(f"a {before.document.kind} is not held against a {after.document.kind}", "Pick two alike.")
-    panels = list(dict.fromkeys(name for side in (before, after) for name in _panels(side.document, visit)))
+    panels = list(dict.fromkeys(name for side in (before, after) for name in seen_through(side.document, visit)))
     found = colour_between(visit.store, before, after, asked.all("light"), evidence=visit.evidence(panels))
     pair = list(visit.pieces(panels).values()) if isinstance(before.document, Panel) else []
     lines = tell_between(before.document, after.document, visit.names.label)
@@ -42,7 +42,7 @@ def compare(visit: Visit) -> Reply:
     return Reply("compare.html", told)
 
 
-def _panels(document: Document, visit: Visit) -> list[str]:
+def seen_through(document: Document, visit: Visit) -> list[str]:
     """Return the panels that a side is seen through: itself, or the newest of those that show it."""
     if isinstance(document, Panel):
         return [document.id]
