@@ -50,6 +50,7 @@ def test_no_field_of_any_document_becomes_markup(hostile, monkeypatch):
     monkeypatch.setenv("SPRAYOUT_HOME", str(shop.folder / "home"))
     visitor = Visitor(shop.folder / "lib")
     things = [f"/thing/{entry.id}" for entry in shop.names.of_kind()]
+    kinds = [entry.kind for entry in shop.names.of_kind()]
     pair = f"/look/compare?piece={panels[0].id}&piece={panels[1].id}"
     told = ""
     for path in (
@@ -73,6 +74,7 @@ def test_no_field_of_any_document_becomes_markup(hostile, monkeypatch):
         f"/thing/{panels[0].id}/label",
         f"/thing/{panels[0].id}/missed",
         f"/thing/{recipe.id}/coats",
+        *(f"{one}/bottle" for one, kind in zip(things, kinds, strict=True) if kind == "material"),
         f"/thing/{recipe.id}/repair",
         *things,
     ):

@@ -30,3 +30,14 @@ def test_a_blend_is_shown_before_it_is_sprayed(visitor, made):
 def test_the_piece_worth_spraying_is_told_when_asked(visitor, made):
     said = {"mix": "3 weak teal : 1 strong teal", "coats": "2,4", "worth": "yes"}
     assert "These would tell most" in visitor.get("/look/grid", params=said).text
+
+
+def test_a_new_bottle_is_held_beside_the_old_lot(visitor, made):
+    from sprayout_library.record import Names
+
+    dye = Names(made.shop.store).find("weak teal").id
+    path = f"/thing/{dye}/bottle"
+    assert "Lots differ" in visitor.get(path).text
+    page = visitor.get(path, params={"new": made.panels["DV-2"].id, "mix": made.dusk.id})
+    assert page.status_code == 422 and 'role="alert"' in page.text
+    assert visitor.get(f"/thing/{made.kelp.id}/bottle").status_code == 404

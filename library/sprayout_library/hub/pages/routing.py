@@ -63,6 +63,7 @@ _TABLE = (
     ("/thing/{id}", "thing", "thing", ""),
     ("/thing/{id}/label", "labels", "label", ""),
     ("/thing/{id}/label/file", "labels", "printed", ""),
+    ("/thing/{id}/bottle", "bottle", "bottle", ""),
     ("/thing/{id}/missed", "missed", "missed", ""),
     ("/thing/{id}/repair", "missed", "repair", ""),
     ("/thing/{id}/coats", "coats", "coats", ""),
