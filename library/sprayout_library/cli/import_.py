@@ -41,6 +41,7 @@ def command(
     sprayout import panels.csv --set scale=percent --set geometry=45:0 --set stage=bare
     """
     from sprayout_core.errors import SprayoutError
+    from sprayout_library.cli.going import seen_going
     from sprayout_library.inbox import Asked, Mappings, Readers, copied, headings_mark, options_from_words
 
     given = options_from_words(options)
@@ -52,7 +53,7 @@ def command(
             if last is None:
                 raise SprayoutError(f"nothing was told for a table like {file.name} yet", "Tell it with --set.")
             given, reader = {**last.options, **given}, reader or last.reader
-        plugin, preview = readers.preview(copy.source, given).chosen(reader)
+        plugin, preview = readers.preview(seen_going(copy.source, "looking through it"), given).chosen(reader)
         if form != "json":
             if way == "take" and preview.ready:
                 _tell_short(file, preview)
@@ -65,10 +66,9 @@ def command(
             if way is None:
                 soft("Nothing was written. To take it in: the same with --yes")
             return
-        asked = Asked(given, reader or "")
-        outcome, panels = _take(
-            desk, file, copy, asked, asked.mark(readers), readers.rows(copy.source, plugin, given), panel
-        )
+        asked, going = Asked(given, reader or ""), seen_going(copy.source, "taking it in")
+        found = readers.rows(going, plugin, given)
+        outcome, panels = _take(desk, file, copy, asked, asked.mark(readers), found, panel)
         mappings.keep_for_headings(mark, Asked(preview.mapping, plugin))
     if form == "json":
         json_out({"taken": outcome.fresh, "known": outcome.known, "waiting": outcome.waiting_count,
