@@ -40,6 +40,16 @@ def timed(action):
     return time.perf_counter() - start
 
 
+def both(actions):
+    """The seconds each action takes by the clock, and of processor time: on a busy machine they differ."""
+    clock, busy = [], []
+    for action in actions:
+        start = time.process_time()
+        clock.append(timed(action))
+        busy.append(time.process_time() - start)
+    return clock, busy
+
+
 def whole_array(target, colours, count):
     far = np.max([ciede2000(one, rows) for one, rows in zip(target, colours, strict=True)], axis=0)
     return np.argsort(far, kind="stable")[:count]
@@ -53,9 +63,7 @@ def test_nearest_ten_of_a_hundred_thousand_panels_at_three_angles(figure):
     colours = [base * (1.2, 1, 1) + random.normal(0, 3, base.shape), base, base * (0.6, 1, 1)]
     targets = [np.array([one[row] for one in colours]) + random.normal(0, 2, (3, 3)) for row in range(100)]
     tree = cKDTree(np.hstack(colours))
-    start = time.process_time()
-    ours = [timed(partial(nearest, target, colours, 10)) for target in targets]
-    busy = 1e3 * (time.process_time() - start) / len(targets)
+    ours, busy = both([partial(nearest, target, colours, 10) for target in targets])
     whole = [timed(partial(whole_array, target, colours, 10)) for target in targets[:20]]
     trees = [timed(partial(tree.query, target.ravel(), 10)) for target in targets]
     wrong = first = 0
@@ -65,8 +73,8 @@ def test_nearest_ten_of_a_hundred_thousand_panels_at_three_angles(figure):
         wrong += set(exact) != set(near)
         first += exact[0] != near[0]
     what = "nearest 10 of 100,000 at three angles"
-    beside = f"whole arrays {p95(whole):.0f} ms; {busy:.0f} ms of processor time each"
-    figure(f"{what}, p95", p95(ours), "ms", beside, "at most 50")
+    figure(f"{what}, p95", p95(ours), "ms", f"whole arrays {p95(whole):.0f} ms", "at most 50")
+    figure(f"{what}, processor time p95", p95(busy), "ms", goal="at most 50")
     figure(f"{what}, whole arrays", statistics.median(whole) / statistics.median(ours), "times ours")
     beside = f"p95 {p95(trees):.2f} ms; another first in {first} of 100"
     figure(f"{what}: a k-d tree in L*a*b* gives other ten", wrong, "of 100 questions", beside)
@@ -146,14 +154,10 @@ def test_a_large_library(tmp_path, monkeypatch, figure):
         lights = np.random.default_rng(7).uniform((20, -20, -20), (80, 20, 20), (60, 3))
         asked = [f"45as15={L} {a} {b}/45as45={L} {a} {b}/45as110={L} {a} {b}" for L, a, b in lights.round(2).tolist()]
         targets = [Near(read_target(index, text)) for text in asked]
-        times = [timed(lambda near=near: find(index, Question(near=near, limit=10))) for near in targets]
-        figure(
-            f"find by colour {AT}, three angles, p95",
-            p95(times[1:]),
-            "ms",
-            f"first {1e3 * times[0]:.0f} ms",
-            "at most 50",
-        )
+        times, busy = both([partial(find, index, Question(near=near, limit=10)) for near in targets])
+        what, beside = f"find by colour {AT}, three angles", f"first {1e3 * times[0]:.0f} ms"
+        figure(f"{what}, p95", p95(times[1:]), "ms", beside, "at most 50")
+        figure(f"{what}, processor time p95", p95(busy[1:]), "ms", goal="at most 50")
     cold(store, figure)
     store.close()
     small.close()
