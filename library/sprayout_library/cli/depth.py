@@ -38,9 +38,9 @@ def command(
     with desk.store() as store:
         found = depth(store, desk.names(store), dye, pearl, ratios, coats, over, geometry, light)
     if picture:
-        from sprayout_library.cli.drawn import put
+        from sprayout_library.cli.drawn import put, put_silently
 
-        put(picture, draw_depth(found))
+        (put_silently if form else put)(picture, draw_depth(found))
     if form == "json":
         json_out(found.data())
         return

@@ -10,12 +10,19 @@ from sprayout_core.errors import SprayoutError
 if TYPE_CHECKING:
     from sprayout_library.record.between import Between
 
-__all__ = ["draw_differences", "put"]
+__all__ = ["draw_differences", "put", "put_silently"]
 
 
 def put(path: Path, svg: str) -> None:
-    """Write a picture into a file that does not exist yet, in one step."""
+    """Write a picture into a file that does not exist yet, in one step, and say so."""
     from sprayout_library.cli.told import say
+
+    put_silently(path, svg)
+    say(f"Drawn into {path}")
+
+
+def put_silently(path: Path, svg: str) -> None:
+    """Write a picture into a file that does not exist yet, in one step: beside an answer that is JSON."""
     from sprayout_library.machine import write_whole
 
     if path.exists():
@@ -24,7 +31,6 @@ def put(path: Path, svg: str) -> None:
         write_whole(path, svg.encode("utf-8"))
     except OSError as error:
         raise SprayoutError(f"cannot be written: {error.strerror}", "Choose another place.", place=str(path)) from None
-    say(f"Drawn into {path}")
 
 
 def draw_differences(between: Between) -> str:

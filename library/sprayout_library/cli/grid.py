@@ -46,10 +46,10 @@ def command(
         found = look(store, names, mix, over, how["coats"], how["geometry"], how["light"])
         next_ones = worth_spraying_next(store, names, mix, over, how["coats"], how["geometry"]) if more else ()
     if picture:
-        from sprayout_library.cli.drawn import put
+        from sprayout_library.cli.drawn import put, put_silently
         from sprayout_library.film.drawing import draw_look
 
-        put(picture, draw_look(found))
+        (put_silently if form else put)(picture, draw_look(found))
     if form == "json":
         json_out(found.data() | ({"next": [one.data() for one in next_ones]} if more else {}))
         return

@@ -39,10 +39,10 @@ def command(
     with desk.store() as store:
         found = ladder(store, desk.names(store), first, second, over, coats, ratios, geometry, light)
         if picture:
-            from sprayout_library.cli.drawn import put
+            from sprayout_library.cli.drawn import put, put_silently
             from sprayout_library.film.drawing import draw_ladder
 
-            put(picture, draw_ladder(found))
+            (put_silently if form else put)(picture, draw_ladder(found))
         if form == "json":
             json_out(found.data())
             return

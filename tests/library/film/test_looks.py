@@ -92,6 +92,21 @@ def test_a_ladder_of_chosen_ratios(pearl):
     assert told["rungs"][1]["cells"][0]["lab"] == damson["lab"]
 
 
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("grid", "Damson", "--coats", "2"),
+        ("ladder", "violet", "moss", "--over", "silver"),
+        ("depth", "violet", "moon pearl", "--coats", "1 to 3"),
+    ],
+)
+def test_json_stays_json_beside_a_picture(pearl, tmp_path, words):
+    picture = tmp_path / "beside.svg"
+    status, out, _ = pearl(*words, "--json", "--picture", str(picture))
+    assert status == 0 and json.loads(out)
+    assert picture.read_text(encoding="utf-8").startswith("<svg")
+
+
 def test_a_picture_never_replaces_a_file(pearl, tmp_path):
     there = tmp_path / "mine.svg"
     there.write_text("mine", encoding="utf-8")
