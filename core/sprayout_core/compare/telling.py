@@ -182,7 +182,9 @@ def _percent(share: Fraction) -> str:
 
 def _tell_place(one: Difference, name: Naming) -> str:
     label = _label(one.place, name)
-    before, after = _told(one.before, name), _told(one.after, name)
+    member, keyed, _ = one.place.partition("/")
+    words = _SAID_AS.get(member, _told) if keyed else _told
+    before, after = (_told(value, name) if value is ABSENT else words(value, name) for value in (one.before, one.after))
     if one.place.startswith("notes/"):
         return _tell_note(one, before, after)
     if one.before is ABSENT:
@@ -203,9 +205,40 @@ def _label(place: str, name: Naming) -> str:
     label = _WORDS.get(place, _WORDS.get(member, member.replace("_", " ")))
     if place == "mix":
         return "the mix"
+    if member == "coats" and key:
+        return "coat"
+    if member == "spray_ready" and key:
+        return f"{label} for {key}"
     if key and place not in _WORDS and "." not in key:
         label = f"{label} {name(key) if len(key) == 36 else key!r}"
     return label
+
+
+def _coat(value: Json, name: Naming) -> str:
+    """Return a coat as people say it: how many of which mix, then how it is laid and dried."""
+    rest = {key: item for key, item in value.items() if key not in ("formula", "count", "spray_ready")}
+    if rest.get("role") == "colour":  # the usual one goes without saying
+        del rest["role"]
+    through = [f"through {value['spray_ready']}"] if "spray_ready" in value else []
+    return ", ".join([f"{value['count']} {name(value['formula'])}", *through, *_members(rest, name)])
+
+
+def _ready(value: Json, name: Naming) -> str:
+    """Return what is done to a mix for the gun: how much is reduced, and the rest by its name."""
+    rest = dict(value)
+    told = []
+    if reduce := rest.pop("reduce", None):
+        percent = decimal_text(exact(reduce["parts"]) * 100)
+        reducer = name(reduce["material"]) if "material" in reduce else "reducer"
+        told = [f"{percent} % {reducer} {'on top of the mix' if reduce['of'] == 'mix' else 'within the whole'}"]
+    return ", ".join([*told, *_members(rest, name)]) or "as mixed"
+
+
+def _members(value: Mapping[str, Json], name: Naming) -> list[str]:
+    return [_told_member(key, item, name) for key, item in value.items()]
+
+
+_SAID_AS: dict[str, Callable[[Json, Naming], str]] = {"coats": _coat, "spray_ready": _ready}
 
 
 def _told(value: Json, name: Naming) -> str:

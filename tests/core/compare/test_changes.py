@@ -148,7 +148,7 @@ def test_units_stand_behind_their_numbers_and_no_edit_is_named():
     )
     ((layer, text),) = told(before, after)
     assert layer is Layer.WORK
-    assert text == "spray-ready 'small': tip 1.4 mm, laid wet before, strain gun opening 240 um, tip 1.2 mm now"
+    assert text == "spray-ready for small: tip 1.4 mm, laid wet before, strain gun opening 240 um, tip 1.2 mm now"
     recipe = read((GOLDEN / "kelp-over-metal--base.json").read_bytes())
     turned = edit(recipe, COPY, [Put("coats_order", list(reversed(recipe.coats_order)))], AT)
     ((_, text),) = told(recipe, turned)
