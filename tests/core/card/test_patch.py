@@ -70,3 +70,12 @@ def test_two_colours_in_one_cell_are_refused(along):
 def test_a_patch_of_one_pixel_a_side_has_no_quarters():
     summary = summarise(np.full((3, 3), 0.5), np.full((3, 3), 120), 255, 1)
     assert summary.drift == 0.0
+
+
+def test_the_median_is_the_median():
+    from sprayout_core.card import patch
+
+    rng = np.random.default_rng(3)
+    for count in (1, 2, 3, 8, 1295, 1296):
+        values = rng.random((3, count))
+        assert (patch._median(values) == np.median(values, axis=1)).all()
