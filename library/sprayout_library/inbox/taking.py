@@ -54,7 +54,7 @@ class Asked:
 
     @property
     def meaning(self) -> str:
-        """Return what tells two ways of understanding a table apart: under one of them its rows are the same readings."""
+        """Return what tells two ways of understanding a table apart, by which its rows are the readings they are."""
         return _digest([dict(self.options), self.reader])
 
 
