@@ -126,7 +126,7 @@ class History:
     def some(self, shop, draw, number):
         """An edit that names only some of the answers: the others stay open."""
         document, atom, answers = self._question(shop, draw)
-        values = {"title": f"Name {number}", "mix": mix({self.weak: 8, self.strong: draw.choice((2, 3))})}
+        values = {"title": f"Name {number}", "mix": mix({self.weak: 8, self.strong: draw.choice((3, 5))})}
         if atom:
             named = draw.sample(sorted(answers), draw.randrange(1, len(answers) + 1))
             value = values.get(atom, {"text": f"partly {number}"})
