@@ -18,7 +18,7 @@ from sprayout_library.store.git import Git, failure, stop
 from sprayout_library.store.layout import shop_ref
 from sprayout_library.store.refs import MAIN, all_refs, move
 from sprayout_library.store.trees import listed
-from sprayout_library.store.writing import Written, contains, write_commit
+from sprayout_library.store.writing import Written, called, contains, write_commit
 
 if TYPE_CHECKING:
     from sprayout_library.store.store import Store
@@ -108,8 +108,8 @@ class Inflow:
         if changed := {path for path in stands.keys() | seen.keys() if stands.get(path) != seen.get(path)}:
             raise StaleError(
                 "was changed by another command in the meantime",
-                "Read it again and repeat the edit.",
-                place=min(changed),
+                "Nothing was saved: do the same once more.",
+                place=called(min(changed)),
             )
         wanted = dict(self._places)
         for path, old in stands.items():
@@ -123,8 +123,8 @@ class Inflow:
             if not contains(before, stream.content(wanted[path])):
                 raise StaleError(
                     "was not edited from the version that stands there",
-                    "Read it again and repeat the edit.",
-                    place=path,
+                    "Nothing was saved: do the same once more.",
+                    place=called(path),
                 )
         return wanted
 

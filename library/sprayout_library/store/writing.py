@@ -20,7 +20,7 @@ from sprayout_library.store.trees import changed_tree, trees_of
 if TYPE_CHECKING:
     from sprayout_library.store.store import Store
 
-__all__ = ["Author", "Written", "contains", "copy_mail", "fresh", "ready", "write_commit", "write_edit"]
+__all__ = ["Author", "Written", "called", "contains", "copy_mail", "fresh", "ready", "write_commit", "write_edit"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +88,7 @@ def fresh(store: Store, newest: str | None, contents: Mapping[str, bytes]) -> di
                 raise StaleError(
                     "was changed by another command in the meantime",
                     "Nothing was saved: do the same once more.",
-                    place=_called(path),
+                    place=called(path),
                 )
     for path, old in stands.items():
         before = store.reader.content(old)
@@ -100,12 +100,12 @@ def fresh(store: Store, newest: str | None, contents: Mapping[str, bytes]) -> di
             raise StaleError(
                 "was not edited from the version that stands there",
                 "Nothing was saved: do the same once more.",
-                place=_called(path),
+                place=called(path),
             )
     return wanted
 
 
-def _called(path: str) -> str:
+def called(path: str) -> str:
     """Return what a person can find a document by: its kind and the end of its id."""
     kind, _, rest = path.partition("/")
     return f"{kind} …{rest.removesuffix('.json')[-6:]}"
