@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from sprayout_core.errors import SprayoutError
+from sprayout_core.errors import Fault, SprayoutError
 from sprayout_library.hub.pages.visit import Reply, Visit
 
 if TYPE_CHECKING:
@@ -40,20 +40,20 @@ def find(visit: Visit) -> Reply:
     said = {name: visit.asked.said(name)[:200] for name in _FIELDS}
     shown: dict[str, Any] = {
         "said": said, "words": said["words"], "kinds": list(KINDS.items()), "states": list(STATES.items()),
-        "lights": visit.asking(_lights), "geometries": [], "found": [], "nearest": [], "near": [], "target": "",
+        "lights": [], "geometries": [], "found": [], "nearest": [], "near": [], "target": "",
         "more": False, "asked": any(said[name] for name in _FIELDS[:5]),
     }  # fmt: skip
-    if not shown["asked"]:
+    looked = visit.asking(lambda index: _looked(index, said, visit))
+    shown |= {"lights": looked.lights, "geometries": looked.geometries}
+    if looked.refused:
+        return Reply("find.html", shown | {"faults": looked.refused}, 422)
+    if looked.question is None:
         return Reply("find.html", shown)
-    try:
-        question, answer = visit.asking(lambda index: _answered(index, said, visit))
-    except SprayoutError as error:
-        shown["geometries"] = visit.asking(_geometries) if said["near"] else []
-        return Reply("find.html", shown | {"faults": error.faults}, 422)
+    question, answer = looked.question, looked.answer
     if question.near is not None:
         pieces = visit.pieces([one.what.id for one in answer.found])
         shown["nearest"] = [_near_piece(one, pieces[one.what.id]) for one in answer.found if one.what.id in pieces]
-        shown["target"], shown["geometries"] = question.near.target.said, visit.asking(_geometries)
+        shown["target"] = question.near.target.said
         return Reply("find.html", shown)
     found = _by_name_first(answer, said, visit)
     if len(found) == 1 and not answer.more and not any(said[name] for name in _FIELDS[1:]):
@@ -62,6 +62,29 @@ def find(visit: Visit) -> Reply:
             return visit.go(f"/thing/{identity}")
     near = [] if found or not said["words"] else visit.names.near(said["words"].casefold())
     return Reply("find.html", shown | {"found": found, "more": bool(answer.more), "near": near})
+
+
+@dataclass(frozen=True, slots=True)
+class _Looked:
+    """What one look into the index gave."""
+
+    lights: list[str]
+    geometries: list[str]
+    question: Question | None
+    answer: Shown
+    refused: tuple[Fault, ...] = ()
+
+
+def _looked(index: Index, said: dict[str, str], visit: Visit) -> _Looked:
+    from sprayout_library.index import Shown
+
+    lights, geometries = _lights(index), _geometries(index) if said["near"] else []
+    if not any(said[name] for name in _FIELDS[:5]):
+        return _Looked(lights, geometries, None, Shown(()))
+    try:
+        return _Looked(lights, geometries, *_answered(index, said, visit))
+    except SprayoutError as error:
+        return _Looked(lights, geometries, None, Shown(()), tuple(error.faults))
 
 
 def _lights(index: Index) -> list[str]:

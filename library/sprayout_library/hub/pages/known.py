@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from sprayout_core.compare import questions_of
-from sprayout_core.documents import Document, Judgement, Panel, Picture, Reading, read
+from sprayout_core.documents import Document, Judgement, Library, Panel, Picture, Reading, read
 from sprayout_core.errors import SprayoutError
 from sprayout_library.index import asking
 from sprayout_library.index.rows import key, text_of
@@ -46,6 +46,7 @@ class Seen:
     _lightness: Mapping[str, float] | None = None
     _learnt: Learnt | SprayoutError | None = None
     _view: View | None = None
+    _manifest: tuple[Library | None] | None = None
     _of: dict[str, list[Hung]] = field(default_factory=dict)
     _orders: dict[str, list[Hung]] = field(default_factory=dict)
     _documents: dict[str, Document | None] = field(default_factory=dict)
@@ -103,13 +104,22 @@ class Seen:
             self._documents[identity] = found
         return found
 
+    def manifest(self, store: Store) -> Library | None:
+        """Return the library's manifest, where it has one."""
+        from sprayout_library.record.between import manifest_of
+
+        with self._lock:
+            if self._manifest is None:
+                self._manifest = (manifest_of(store),)
+            return self._manifest[0]
+
     def view(self, store: Store) -> View:
         """Return the light and the observer that the library chose."""
-        from sprayout_library.record.between import views_of
+        from sprayout_library.record.measured import default_view
 
         with self._lock:
             if self._view is None:
-                (self._view,) = views_of(store, [])
+                self._view = default_view(self.manifest(store))
             return self._view
 
     def shots(self, store: Store) -> Rack[Shot]:

@@ -13,7 +13,6 @@ from sprayout_library.hub.pages.rack import newest_first
 from sprayout_library.hub.pages.visit import Reply, Visit
 from sprayout_library.index.rows import text_of
 from sprayout_library.record.answers import open_answers
-from sprayout_library.record.between import manifest_of
 from sprayout_library.record.cups import Shelf
 
 if TYPE_CHECKING:
@@ -42,7 +41,7 @@ class CupShown:
 
 def today(visit: Visit) -> Reply:
     """Show the bench."""
-    manifest = manifest_of(visit.store)
+    manifest = visit.seen.manifest(visit.store)
     hung = visit.seen.in_order(visit.store, "new", newest_first)
     names = visit.names
     shown = {
@@ -66,7 +65,7 @@ def running(visit: Visit) -> list[Session]:
     """Return the sessions of this library that run on this machine."""
     from sprayout_library.session import open_sessions
 
-    manifest = manifest_of(visit.store)
+    manifest = visit.seen.manifest(visit.store)
     if manifest is None:
         return []
     return list(open_sessions(manifest.id))
@@ -74,6 +73,8 @@ def running(visit: Visit) -> list[Session]:
 
 def cups_of(visit: Visit) -> list[CupShown]:
     """Return the cups that are not empty, newest first; one whose amounts cannot be is told as such."""
+    if next(visit.names.of_kind("batch"), None) is None:
+        return []
     shelf = Shelf(visit.store)
     found = []
     for key, batch in sorted(shelf.batches.items(), key=lambda pair: pair[1].poured_at or "", reverse=True):
