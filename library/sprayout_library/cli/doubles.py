@@ -11,6 +11,7 @@ from sprayout_library.cli.told import json_out, say, soft
 
 if TYPE_CHECKING:
     from sprayout_library.index import Double, Index
+    from sprayout_library.store import Store
 
 
 @click.command("doubles")
@@ -25,8 +26,7 @@ def command(desk: Desk, /, form: str | None) -> None:
         def answer(index: Index) -> list[tuple[Double, list[str]]]:
             found = []
             for one in doubles(index, store):
-                names = [held.name if (held := index.get(name)) else f"reading …{name[-6:]}" for name in one.ids]
-                found.append((one, names))
+                found.append((one, [_called(index, store, name) for name in one.ids]))
             return found
 
         told = asking(store, answer)
@@ -39,3 +39,15 @@ def command(desk: Desk, /, form: str | None) -> None:
         say("Nothing stands twice.")
     else:
         soft("Take one out of use: sprayout withdraw NAME")
+
+
+def _called(index: Index, store: Store, identity: str) -> str:
+    """Return what a document is called; a reading by its panel, since it has no name of its own."""
+    held = index.get(identity)
+    if held is not None and held.kind != "reading":
+        return held.name
+    import msgspec
+
+    content = store.content(identity)
+    panel = index.get(str(msgspec.json.decode(content).get("panel", ""))) if content else None
+    return f"reading …{identity[-6:]}" + (f" of {panel.name}" if panel else "")

@@ -48,6 +48,8 @@ def test_doubles(told):
 
 
 def test_find(told):
+    [panel] = json.loads(told("find", "wall", "--kind", "panel", "--json")[1])["found"]
+    assert (panel["label"], panel["because"]) == ("TW-1", ["of Teal wall: its name"])
     found = json.loads(told("find", "--same-mix-as", "Weak teal neat", "--json")[1])["found"]
     assert {one["label"] or one["title"] for one in found} == {"Teal twin", "Teal wall", "TW-1"}
     assert told("find", "--uses", "weak teal", "--between", "5", "15")[1].startswith("Nothing found")
