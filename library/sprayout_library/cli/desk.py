@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import getpass
 import os
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -102,6 +101,8 @@ class Desk:
         known = shop_facts().get("by")
         if isinstance(known, str) and known:
             return known
+        import getpass
+
         try:
             return getpass.getuser()
         except (OSError, KeyError):
