@@ -26,6 +26,7 @@ class Step:
     """One step of a card: what was measured, what is foretold; either may be missing."""
 
     words: str
+    coats: int
     measured: Facet | None
     foretold: Shade | None
 
@@ -38,6 +39,13 @@ class Card:
     panel: str
     name: str
     steps: tuple[Step, ...]
+    foretold: Mapping[int, Shade]
+
+    @property
+    def tones(self) -> dict[int, str]:
+        """A colour for each number of coats: as measured, else as foretold; what nothing carries is left out."""
+        found = {count: one.colour for count, one in self.foretold.items() if one.colour and not one.hatched}
+        return found | {step.coats: step.measured.colour for step in self.steps if step.measured is not None}
 
 
 @dataclass(slots=True)
@@ -131,11 +139,12 @@ def _card(recipe: Recipe, ground: str, visit: Visit, shades: Mapping[int, Shade]
     for piece in visit.pieces(stepped[:8]).values():
         bands = [band for band in piece.bands if band.coats is not None]
         if len(bands) > 1:
-            steps = [Step(band.name, band.facets[0], shades.get(band.coats or 0)) for band in bands]
-            return Card(name, piece.id, piece.name, tuple(steps))
+            steps = [Step(band.name, band.coats or 0, band.facets[0], shades.get(band.coats or 0)) for band in bands]
+            return Card(name, piece.id, piece.name, tuple(steps), shades)
     if not shades:
         return None
-    return Card(name, "", "", tuple(Step(coat_words(count), None, shade_here) for count, shade_here in shades.items()))
+    steps = [Step(coat_words(count), count, None, one) for count, one in shades.items()]
+    return Card(name, "", "", tuple(steps), shades)
 
 
 def _coats_in(count: str) -> int:

@@ -34,13 +34,17 @@ class Share:
 
 @dataclass(frozen=True, slots=True)
 class Layer:
-    """One layer of a stack: how high it is drawn, where its coats part, short words in it and whole ones beside."""
+    """One layer of a stack: how high it is drawn, where its coats part, short words in it and whole ones beside.
+
+    coats  of a layer of coats, how many are drawn
+    """
 
     kind: str
     high: int
     lines: tuple[float, ...]
     short: str
     said: str
+    coats: int = 0
 
 
 def direct_parts(formula: Formula, visit: Visit) -> list[Share]:
@@ -90,7 +94,9 @@ def stack_of(recipe: Recipe, visit: Visit) -> tuple[list[Layer], str]:
         lines = tuple(high * place / number for place in range(1, number))
         name = visit.names.label(coat.formula)
         said = f"{coat.count} coats of {name}" if coat.count != "until covered" else f"{name} until covered"
-        layers.append(Layer("coats", high, lines, said[:40], said + (f", {coat.film_um} um each" if film else "")))
+        layers.append(
+            Layer("coats", high, lines, said[:40], said + (f", {coat.film_um} um each" if film else ""), number)
+        )
     grounds = list(dict.fromkeys(visit.names.label(one.id) for one in (recipe.grounds or {}).values()))
     told = ", or ".join(grounds) or "no ground named yet"
     layers.append(Layer("ground", _GROUND_PX, (), told if len(told) <= 40 else told[:39] + "…", f"ground: {told}"))
