@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
+from weakref import WeakKeyDictionary
 
 from sprayout_core.documents import Library, Panel, Reading, Recipe, Tolerance
 from sprayout_core.errors import SprayoutError
@@ -13,6 +14,7 @@ from sprayout_library.record.asked import formula_of_plugin, light_from_file
 from sprayout_library.record.evidence import Evidence
 from sprayout_library.record.measured import Colour, colours_of, default_view, spectra_of
 from sprayout_library.store import Store
+from sprayout_library.store.reader import ObjectReader
 
 if TYPE_CHECKING:
     from sprayout_core.difference import Formula, Match
@@ -21,6 +23,8 @@ if TYPE_CHECKING:
 
 __all__ = ["Between", "compare_panels", "difference_formula", "manifest_of", "place_words", "views_of"]
 
+#: What was read of each open library last, with the commit it was read at: listing one asks git each time.
+_MANIFESTS: WeakKeyDictionary[ObjectReader, tuple[str | None, Library | None]] = WeakKeyDictionary()
 #: The names that a manifest and a tolerance may use, and those of the difference room.
 _FORMULAS = {"cie76": "cie1976", "cmc": "cmc-2-1"}
 #: Two readings match where their difference is at most this; stated beside every verdict on a match.
@@ -39,9 +43,12 @@ class Between:
 
 
 def manifest_of(store: Store) -> Library | None:
-    """Return the library's manifest, where it has one."""
-    found = next(iter(store.documents("library")), None)
-    return found if isinstance(found, Library) else None
+    """Return the library's manifest, where it has one; read once for each state that a store reads."""
+    held = _MANIFESTS.get(store.reader)
+    if held is None or held[0] != store.head:
+        found = next(iter(store.documents("library")), None)
+        held = _MANIFESTS[store.reader] = store.head, found if isinstance(found, Library) else None
+    return held[1]
 
 
 def views_of(store: Store, lights: Sequence[str]) -> list[View]:
