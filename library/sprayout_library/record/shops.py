@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from weakref import WeakKeyDictionary
+
 from sprayout_core.compare import Put
 from sprayout_core.documents import Shop
 from sprayout_library.record.names import Names
 from sprayout_library.record.writer import Writer
 from sprayout_library.store import Store
+from sprayout_library.store.reader import ObjectReader
 
 __all__ = ["announce_copy", "announce_key", "copies_called", "copies_named", "shop_changes"]
+
+_CALLED: WeakKeyDictionary[ObjectReader, tuple[str | None, dict[str, str]]] = WeakKeyDictionary()
 
 
 def shop_changes(writer: Writer, names: Names, title: str, copy_name: str) -> Shop:
@@ -28,7 +33,17 @@ def shop_changes(writer: Writer, names: Names, title: str, copy_name: str) -> Sh
 
 
 def copies_called(store: Store) -> dict[str, str]:
-    """Return what to call each copy that a shop's document names: the shop, and the copy where it has several."""
+    """Return what to call each copy that a shop's document names: the shop, and the copy where it has several.
+
+    Read once for each state that a store reads: listing a library asks git each time.
+    """
+    held = _CALLED.get(store.reader)
+    if held is None or held[0] != store.head:
+        held = _CALLED[store.reader] = store.head, _called(store)
+    return dict(held[1])
+
+
+def _called(store: Store) -> dict[str, str]:
     called: dict[str, str] = {}
     for shop in store.documents("shop"):
         if isinstance(shop, Shop):

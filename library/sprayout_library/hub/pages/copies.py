@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from sprayout_core.errors import SprayoutError
+from sprayout_library.record.shops import copies_called
 from sprayout_library.store import Commit, Store, read_commit
 
 __all__ = ["Copy", "copies_of", "copies_told"]
@@ -18,9 +19,9 @@ _BRANCHES = "refs/heads/shops/"
 
 @dataclass(frozen=True, slots=True)
 class Copy:
-    """A copy: who wrote in it last and when, whether it holds all that is here, and how many documents it lacks.
+    """A copy: whose it is, when it was written in last, whether it holds all that is here, how many documents it lacks.
 
-    by     empty where nothing near its newest state was written in it
+    by     the shop, else who wrote in it last; empty where nothing near its newest state was written in it
     lacks  None where nobody counted
     """
 
@@ -52,7 +53,7 @@ def copies_told(store: Store) -> list[Copy]:
 
 def _copy(store: Store, name: str, head: Commit, ours: Commit, lacks: int | None = None) -> Copy:
     last = _last_edit(store, name, head)
-    by = last.author.name if last.copy == name else ""
+    by = copies_called(store).get(name) or (last.author.name if last.copy == name else "")
     return Copy(name, by, last.at.strftime("%Y-%m-%dT%H:%M:%SZ"), head.tree == ours.tree, lacks)
 
 
