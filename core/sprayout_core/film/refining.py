@@ -31,6 +31,8 @@ _FEWER = 12
 #: A correction stays within this factor of what is written; further off it is another recipe.
 _WITHIN = 3.0
 _BODY = 24
+#: Expected dE00 within this of the best counts as equal: the smaller change wins.
+_SAME = 0.2
 
 
 class Change(StrEnum):
@@ -88,7 +90,8 @@ def refine(learned: Learned, target: Target, written: Written, ground: Ground, m
 
     Every pourable dye ratio and body within a factor of three of what is written is predicted at every count of
     coats. Within a kind the nearest counts in steps of 0.1, then the simpler ratio. Kinds are ranked by expected
-    dE00 in steps of 0.1, then by how little they change. Raises SprayoutError where nothing is written.
+    dE00 in steps of 0.1 (all within 0.2 of the best count as equal), then by how little they change. Raises
+    SprayoutError where nothing is written.
     """
     if not written.dyes or written.neat < 1 or written.coats < 1 or min(written.dyes.values()) < 1:
         raise SprayoutError("a correction needs a mix with dyes and a count of coats", place="recipe")
@@ -112,8 +115,9 @@ def refine(learned: Learned, target: Target, written: Written, ground: Ground, m
     for change, (_, _, at, coats) in found.items():
         one = _written(neat[at % len(neat)], body[at // len(neat)], means.dyes, coats)
         told.append(_judged(learned, target, change, one, shares[at], ground, means, eye))
-    order = list(Change)
-    return tuple(sorted(told, key=lambda one: (round(one.expected, 1), order.index(one.change))))
+    order, best = list(Change), min(one.expected for one in told)
+    behind = {one.change: max(round(one.expected - best - _SAME, 1), 0.0) for one in told}
+    return tuple(sorted(told, key=lambda one: (behind[one.change], order.index(one.change))))
 
 
 def _neat_ratios(dyes: Sequence[str], written: Written) -> Whole:

@@ -144,7 +144,7 @@ def test_a_recipe_is_corrected_where_it_stands(day):
     assert body.difference < 0.5 < by_change[Change.NOTHING].difference
     assert by_change[Change.NOTHING].written == written
     assert by_change[Change.DYES].written.carrier == 5 and by_change[Change.DYES].written.neat == 3
-    assert found[0].expected <= found[-1].expected + 0.1
+    assert found[0].expected <= min(one.expected for one in found) + 0.3
     for bad in (Written({}, 1, 1, 1), Written({"dye 0": 1}, 1, 1, 0), Written({"never": 1}, 0, 1, 1)):
         with pytest.raises(SprayoutError):
             refine(learned, target, bad, silver, means)

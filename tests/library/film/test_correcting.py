@@ -30,9 +30,8 @@ def test_a_recipe_is_corrected_in_lines_that_can_be_typed(shop):
     by_change = {one["change"]: one for one in found["ways"]}
     assert by_change["another dye ratio"]["difference"] < 0.3 < by_change["as written"]["difference"]
     assert by_change["another body"]["lines"][0].startswith("Kelp glass bodied = ")
-    assert [one["expected"] for one in found["ways"]] == pytest.approx(
-        sorted(one["expected"] for one in found["ways"]), abs=0.11
-    )
+    assert found["ways"][0]["change"] in ("another body", "another dye ratio")  # the smaller change wins
+    assert found["ways"][0]["expected"] <= min(one["expected"] for one in found["ways"]) + 0.3
 
 
 def test_a_weighed_cup_is_corrected_in_whole_steps_of_the_scale(shop):
