@@ -66,6 +66,8 @@ def addresses(made):
             f"/pour/cup/{made.cup.id}", f"/thing/{made.cup.id}/label", f"/thing/{made.panels['KF-1'].id}/label",
             f"/thing/{made.kelp_fade.id}/coats?piece={made.panels['KF-1'].id}",
             "/look/grid?first=weak+teal&second=strong+teal&over=bright+aluminium&count=2", "/find?words=none-of-these",
+            "/find?near=KF-1", "/find?near=50+0+0", "/look/card", "/look/stock",
+            "/look/stock?over=bright+aluminium&over=bronze", f"/share/card/{made.kelp_fade.id}",
             "/share/answers", "/thing/none", "/look/reach",
             f"/thing/{made.panels['KF-1'].id}/missed", f"/thing/{made.kelp_fade.id}/repair",
             "/pour?mix=none", "/look?words=none-of-these",
