@@ -23,7 +23,7 @@ from sprayout_library.sync import bundle, take_bundle
 
 ROOMS = ("store", "sync", "packet")
 TIMES = 2
-ENDING = {"stop"}
+ENDING = {"stop", "_signal_group"}
 """Steps that end a child process: they write nothing, and a child that is not ended would be the test's own fault."""
 AT = "2026-03-03T08:00:00Z"
 
