@@ -10,6 +10,7 @@ from sprayout_library.film.laid_beside import LEAST_STEPS, Counted, Laid, Wishes
 from sprayout_library.film.reading_of import METERS, Seen, coats_counted, seen_of
 from sprayout_library.record.about import evidence_of_panels
 from sprayout_library.record.evidence import Evidence, evidence_for
+from sprayout_library.record.measured import in_force
 from sprayout_library.record.names import Names
 from sprayout_library.record.pieces import piece_from_words
 from sprayout_library.store import Store
@@ -114,7 +115,7 @@ def step_cards_for(evidence: Evidence, panel: Panel) -> list[Panel]:
     found = [
         one
         for one in _cards_of(evidence, panel)
-        if len({reading.step for reading in evidence.readings.get(one.id, []) if reading.step}) >= LEAST_STEPS
+        if len({reading.step for reading in in_force(evidence.readings.get(one.id, [])) if reading.step}) >= LEAST_STEPS
     ]
     return sorted(found, key=lambda one: (one.sprayed_at or "", one.id), reverse=True)
 

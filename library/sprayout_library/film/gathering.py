@@ -12,6 +12,7 @@ from sprayout_core.documents import Document, Formula, Material, Panel, Reading
 from sprayout_core.errors import SprayoutError
 from sprayout_library.film.shares import dry_shares, sprayed_shares
 from sprayout_library.record.evidence import Evidence, evidence_for
+from sprayout_library.record.measured import in_force
 from sprayout_library.store import Store
 
 if TYPE_CHECKING:
@@ -109,7 +110,7 @@ def _grounds(store: Store, evidence: Evidence, panels: Iterable[Panel], found: G
     for panel in panels:
         if panel.ground is None:
             continue
-        for reading in evidence.readings.get(panel.id, []):
+        for reading in in_force(evidence.readings.get(panel.id, [])):
             if reading.step == "0" or not panel.coats:
                 zone = reading.zone if reading.zone in _ZONES else None
                 for whose in (panel.id, panel.ground.id) if zone else ():
@@ -155,7 +156,7 @@ def _steps(store: Store, evidence: Evidence, panel: Panel, found: Gathered) -> N
         found.left_out.append((panel.id, error.fault.problem))
         return
     by_spot: dict[tuple[str, str], list[Reading]] = defaultdict(list)
-    for reading in evidence.readings.get(panel.id, []):
+    for reading in in_force(evidence.readings.get(panel.id, [])):
         if reading.grade == "spectrum" and reading.step != "0":
             by_spot[reading.zone or "", reading.step or ""].append(reading)
     for (zone, step), readings in sorted(by_spot.items()):

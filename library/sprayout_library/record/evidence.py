@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 
 from sprayout_core.compare import Status, recipe_status, status
 from sprayout_core.documents import Document, Formula, Judgement, Panel, Picture, Reading, Recipe
+from sprayout_library.record.measured import in_force
 from sprayout_library.store import Store
 
 __all__ = ["Evidence", "evidence_for", "ground_colours", "judged_panels"]
@@ -79,7 +80,7 @@ def ground_colours(evidence: Evidence, ground: str) -> list[Reading]:
     for panel in evidence.panels.values():
         if panel.ground is None or panel.ground.id != ground:
             continue
-        for reading in evidence.readings.get(panel.id, []):
+        for reading in in_force(evidence.readings.get(panel.id, [])):
             if reading.step == "0" or not panel.coats:
                 found.append(reading)
     return found

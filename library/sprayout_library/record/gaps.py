@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from sprayout_core.compare import Naming, questions_of
 from sprayout_core.documents import Coat, Document, Find, Formula, Material, Panel, Recipe, SprayReady, Thing
 from sprayout_library.record.evidence import Evidence, ground_colours
+from sprayout_library.record.measured import in_force
 
 __all__ = ["Gap", "gaps_of"]
 
@@ -248,7 +249,7 @@ class _Asked:
         """Yield what a panel leaves open."""
         if panel.stage is None:
             yield Gap(panel.name, "bare, cleared or polished? its stage is not said", "Record the panel with --stage.")
-        if not self.evidence.readings.get(panel.id) and not self.evidence.pictures.get(panel.id):
+        if not in_force(self.evidence.readings.get(panel.id, [])) and not self.evidence.pictures.get(panel.id):
             yield Gap(
                 panel.name,
                 "what colour came out? no reading and no picture",

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     Array = npt.NDArray[np.float64]
 
-__all__ = ["Colour", "NoColour", "Spot", "colours_of", "default_view", "repeats_of", "spectra_of", "spots"]
+__all__ = ["Colour", "NoColour", "Spot", "colours_of", "default_view", "in_force", "repeats_of", "spectra_of", "spots"]
 
 
 class NoColour(SprayoutError):
@@ -63,15 +63,19 @@ def default_view(manifest: Library | None) -> View:
     return View(manifest.illuminant, manifest.observer)
 
 
-def spots(readings: Iterable[Reading]) -> dict[Spot, list[Reading]]:
-    """Return readings by the spot they measured; withdrawn and superseded ones are left out."""
+def in_force(readings: Iterable[Reading]) -> list[Reading]:
+    """Return the readings that count: not withdrawn, and not superseded by one that is not withdrawn."""
     kept = [reading for reading in readings if reading.withdrawn is None]
     replaced = {reading.supersedes for reading in kept if reading.supersedes}
+    return [reading for reading in kept if reading.id not in replaced]
+
+
+def spots(readings: Iterable[Reading]) -> dict[Spot, list[Reading]]:
+    """Return readings by the spot they measured; withdrawn and superseded ones are left out."""
     by_spot: dict[Spot, list[Reading]] = defaultdict(list)
-    for reading in kept:
-        if reading.id not in replaced:
-            spot = Spot(reading.panel, reading.zone or "", reading.step or "", reading.stage.surface, reading.grade)
-            by_spot[spot].append(reading)
+    for reading in in_force(readings):
+        spot = Spot(reading.panel, reading.zone or "", reading.step or "", reading.stage.surface, reading.grade)
+        by_spot[spot].append(reading)
     return dict(sorted(by_spot.items()))
 
 

@@ -11,6 +11,7 @@ from sprayout_core.errors import SprayoutError
 from sprayout_core.mix.bounds import told
 from sprayout_library.record import Names, evidence_for
 from sprayout_library.record.cups import Shelf
+from sprayout_library.record.measured import in_force
 from sprayout_library.store import Store
 
 __all__ = ["Bench", "bench"]
@@ -42,7 +43,7 @@ def bench(store: Store, names: Names) -> Bench:
         over = f"over {names.label(panel.ground.id)}" if panel.ground else ""
         recipe = names.label(panel.recipe) if panel.recipe else ""
         found.pieces.append((panel.name, recipe, over, panel.stage.surface if panel.stage else ""))
-    unread = [panel for panel in panels if not evidence.readings.get(panel.id)]
+    unread = [panel for panel in panels if not in_force(evidence.readings.get(panel.id, []))]
     found.without_reading.extend((panel.name,) for panel in unread[:_FEW])
     for entry in names.of_kind("formula"):
         if entry.withdrawn or len(found.not_sprayed) >= _FEW:

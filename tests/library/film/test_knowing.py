@@ -13,6 +13,7 @@ from sprayout_library.film import keeping, knowing
 from sprayout_library.film.gathering import Gathered, gathered
 from sprayout_library.film.knowing import known, known_without
 from sprayout_library.film.spelled import gathered_from, learned_from, spelled_gathered, spelled_learned
+from sprayout_library.record.evidence import evidence_for
 from sprayout_library.store import Store
 
 
@@ -141,3 +142,19 @@ def test_a_cards_fields_serve_every_panel_of_it(shop):
     assert "white of contrast card" in {ground.name for ground in found.grounds.values()}
     assert "OLD" in {step.panel for step in found.steps}, "OLD itself was never read without coats"
     assert not found.left_out
+
+
+def test_a_withdrawn_or_superseded_reading_teaches_nothing(shop):
+    with Store.open(shop) as store:
+        evidence = evidence_for(store, "panel", "reading")
+        whole = len(gathered(store, evidence).steps)
+        panel, readings = next((key, each) for key, each in evidence.readings.items() if len(each) > 2)
+        first = next(one for one in readings if one.step not in (None, "0"))
+        place = readings.index(first)
+        readings[place] = first.model_copy(update={"withdrawn": {first.made.partition(".")[0]: 1}})
+        without = len(gathered(store, evidence).steps)
+        readings[place] = first
+        again = first.model_copy(update={"id": "01900000-0000-8000-8000-00000000000a", "supersedes": first.id})
+        readings.append(again)
+        assert len(gathered(store, evidence).steps) == whole, panel
+    assert without < whole
