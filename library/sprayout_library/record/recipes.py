@@ -6,10 +6,12 @@ import re
 from collections.abc import Sequence
 from typing import Any
 
+from sprayout_core.compare import Add, Change, Put, TakeAway
+from sprayout_core.documents import Recipe
 from sprayout_core.errors import SprayoutError
 from sprayout_library.record.names import Names, NotKnown
 
-__all__ = ["clear_from_words", "coat_from_words", "recipe_facts", "thing"]
+__all__ = ["clear_from_words", "coat_from_words", "coats_anew", "recipe_facts", "thing"]
 
 _COUNT = re.compile(
     r"(?P<count>until covered|about \d{1,2}|\d{1,2} to \d{1,2}|\d{1,2})\s+(coats?\s+(of\s+)?)?", re.IGNORECASE
@@ -66,6 +68,31 @@ def _mix(text: str, names: Names) -> str:
             remedy = f'A coat is of a mix, also one of a single product: sprayout mix "{name} neat = 1 {name}".'
         raise NotKnown(f"{name!r} is a stock product, no mix", remedy)
     return names.find(text, "formula").id
+
+
+def coats_anew(held: Recipe, coats: Sequence[dict[str, Any]]) -> list[Change]:
+    """Return the edit after which these coats are the whole schedule, in this order.
+
+    A line of a mix that was there before is the same line, with what is said of it now: so a count changed in one
+    shop and a new line in another both stand after a sync.
+    """
+    before = held.coats_in_order()
+    found: list[Change] = []
+    kept: list[str] = []
+    place = 0
+    for coat in coats:
+        match = next((at for at in range(place, len(before)) if before[at][1].formula == coat["formula"]), None)
+        if match is None:
+            found.append(Add("coats", coat))
+            place = len(before)  # what comes after a new line is new as well: the order is kept
+            continue
+        key, old = before[match]
+        pinned = {"pinned": old.pinned} if old.pinned else {}
+        found.append(Put(f"coats/{key}", coat | pinned))
+        kept.append(key)
+        place = match + 1
+    found.extend(TakeAway(f"coats/{key}") for key, _ in before if key not in kept)
+    return found
 
 
 def recipe_facts(
