@@ -186,7 +186,7 @@ BAD = [
     (("material", "weak teal", "--solids", "120"), 1, "more than all of it"),
     (("recipe", "New one"), 1, "is new"),
     (("recipe", "New one", "--over", "bronze", "--coat", "Kelp glass"), 1, "how many coats"),
-    (("recipe", "New one", "--over", "bronze", "--coat", "5 nobody's mix"), 1, "no formula is called"),
+    (("recipe", "New one", "--over", "bronze", "--coat", "5 nobody's mix"), 1, "no mix is called"),
     (("recipe", "New one", "--over", "gold leaf", "--coat", "5 Kelp glass"), 1, "is called 'gold leaf'"),
     (("panel", "Kelp fade"), 1, "over which ground"),
     (("panel", "Kelp fade", "--over", "two-pack gloss"), 1, "not sprayed over that ground"),

@@ -4,8 +4,8 @@ import re
 import shutil
 
 import pytest
-from tests.library.cli_f2.conftest import machine, rendering
-from tests.library.cli_f2.test_cards import TARGET
+from tests.library.cli_cards.conftest import machine, rendering
+from tests.library.cli_cards.test_cards import TARGET
 from tests.library.pages.conftest import Visitor
 
 from sprayout_library.cli.main import run

@@ -26,4 +26,4 @@ def test_days_that_are_none_are_refused(reed):
     assert "is no day" in reed.refused("history", "--since", "yesterday")
     assert "comes before" in reed.refused("history", "--since", "2026-03-02", "--until", "2026-03-01")
     assert "sprayout history --since 2026-03-02" in reed.refused("compare", "@2026-03-02")
-    assert "no document is called" in reed.refused("history", "Nobody").lower()
+    assert "nothing is called" in reed.refused("history", "Nobody").lower()

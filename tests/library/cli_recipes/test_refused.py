@@ -7,7 +7,7 @@ LIGHT = ("--light", "D65")
 #: What was typed at the first shop, and words that must stand in what it was told.
 REFUSED = {
     "pack nothing": (("pack",), "missing argument"),
-    "pack the unknown": (("pack", "No such thing"), "no document is called"),
+    "pack the unknown": (("pack", "No such thing"), "nothing is called"),
     "pack the manifest": (("pack", "Tide works"), "manifest of this library"),
     "pack over a file": (("pack", "KF-1", "--to", "there.packet"), "is there already"),
     "pack into a folder": (("pack", "KF-1", "--to", "."), "is a folder"),
@@ -29,7 +29,7 @@ REFUSED = {
     "derive an empty title": (("derive", "Kelp glass", ""), "title"),
     "fill what has no slot": (("fill", "Kelp glass", "Ours", "--slot", "dye=black"), "no open slot"),
     "fill without a title": (("fill", "Kelp glass", "--slot", "dye=black"), "no name"),
-    "fill a panel": (("fill", "KF-1", "Ours"), "no formula is called"),
+    "fill a panel": (("fill", "KF-1", "Ours"), "no mix is called"),
     "judge in no light": (("judge", "order", "lighter", "KF-1", "KF-2"), "--light"),
     "judge by nothing": (("judge", "order", "KF-1", "KF-2", *LIGHT), "nothing to order by"),
     "judge one piece": (("judge", "order", "lighter", "KF-1", *LIGHT), "at least two"),
@@ -51,7 +51,7 @@ REFUSED = {
     "a picture tilted too far": (("picture", "cut.jpg", "--of", "KF-1", "--tilt", "270"), "no tilt|damaged"),
     "a picture of a piece twice": (("picture", "cut.jpg", "--of", "KF-1", "--of", "KF-1"), "twice"),
     "gaps of a panel": (("gaps", "KF-1"), "nobody sprays it"),
-    "gaps of the unknown": (("gaps", "Kelp"), "no document is called"),
+    "gaps of the unknown": (("gaps", "Kelp"), "nothing is called"),
     "give to nobody": (("give", "Kelp glass", "--to", "Nowhere"), "no library here is called"),
     "give to itself": (("give", "Kelp glass", "--to", "Tide works"), "library in use"),
     "use no library": (("libraries", "--use", "Nowhere"), "this machine has: tide works"),

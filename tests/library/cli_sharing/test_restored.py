@@ -2,7 +2,7 @@
 
 import shutil
 
-from tests.library.cli_e.conftest import put_back
+from tests.library.cli_sharing.conftest import put_back
 
 
 def test_a_restored_library_goes_on_and_is_still_the_shops(shops):
