@@ -37,7 +37,7 @@ def command() -> None:
 @command.command("print")
 @click.argument("pieces", nargs=-1)
 @click.option("--to", "to", type=click.Path(path_type=Path), required=True, help="The PDF file.")
-@click.option("--steps", metavar="PANEL", help="Lay in this step panel whole; one piece beside it.")
+@click.option("--steps", metavar="PANEL", help="Lay in this step card whole; one piece beside it.")
 @click.option("--hiding", metavar="PANEL", help="Lay in this panel's zones over black and over white.")
 @click.option("--paper", type=click.Choice(list(_PAPERS)), default="a4", show_default=True)
 @click.pass_obj
@@ -55,9 +55,7 @@ def print_(desk: Desk, /, pieces: tuple[str, ...], to: Path, steps: str | None, 
         for words, piece in zip(pieces, laid, strict=True):
             panel = store.get(piece.panel)
             if piece.step is None and getattr(panel, "steps", None):
-                raise SprayoutError(
-                    f"{words} is a step panel", f"Lay it in whole with --steps {words}, or name a step."
-                )
+                raise SprayoutError(f"{words} is a step card", f"Lay it in whole with --steps {words}, or name a step.")
         card = laid_out(
             cards.fresh(), laid, _PAPERS[paper], steps=_panel(desk, store, steps), hiding=_panel(desk, store, hiding)
         )

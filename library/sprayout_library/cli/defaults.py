@@ -24,7 +24,9 @@ def command(desk: Desk, /, light: str | None, observer: str | None, difference: 
     with desk.store() as store:
         held = desk.manifest(store)
         if held is None:
-            raise SprayoutError("this library has no manifest", "Sync it, or make a new one: sprayout create FOLDER")
+            raise SprayoutError(
+                "nobody said yet what this library compares with", "Sync it, or make a new one: sprayout create FOLDER"
+            )
         if light:
             View(light, int(observer or held.observer or 10))
         given = {"illuminant": light, "observer": int(observer) if observer else None, "difference": difference}

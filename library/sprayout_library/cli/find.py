@@ -27,7 +27,7 @@ _SAID = {"formula": "mix", "batch": "cup"}
 @click.option("--never-sprayed", "never", flag_value="never-sprayed", help="Never sprayed.")
 @click.option("--changed", flag_value="changed", help="Changed since it was sprayed.")
 @click.option("--no-reading", flag_value="no-reading", help="Panels without a reading.")
-@click.option("--two-answers", flag_value="two-answers", help="Copies disagree on it.")
+@click.option("--two-answers", flag_value="two-answers", help="Shops disagree on it.")
 @click.option("--old-standard", flag_value="old", help="Recipes whose standard was last measured over a year ago.")
 @click.option("--judged", metavar="QUALITY", help="Judged by eye: lighter, warmer, cleaner ...")
 @click.option(

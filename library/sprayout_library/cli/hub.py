@@ -135,7 +135,7 @@ def people(
 def token(folder: Path, person: str | None, label: str, days: int, withdraw: str | None, keep: str | None) -> None:
     """Make a token, end one, tell which there are; or keep the one you were given.
 
-    A token is a secret like a key to the shop. The hub keeps only its SHA-256, so nobody can show it twice.
+    A token is a secret like a key to the shop. The hub keeps no copy of it, so nobody can show it twice.
     """
     if keep is not None:
         _keep(keep)
@@ -205,7 +205,7 @@ def serve(folder: Path, host: str, port: int, way: str | None) -> None:
 @_AT
 @click.argument("file", type=click.Path(path_type=Path))
 def backup(folder: Path, file: Path) -> None:
-    """Write all of a hub into FILE while it serves, and prove it: brought back in a corner, heads and fsck compared."""
+    """Write all of a hub into FILE while it serves, and prove it: it is brought back in a corner and compared."""
     from sprayout_library.hub.backup import back_up
 
     proof = back_up(_opened(folder), file)

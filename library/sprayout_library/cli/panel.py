@@ -49,8 +49,10 @@ def command(
         )  # fmt: skip
         panel = writer.new("panel", facts)
         writer.save([panel], f"Panel {panel.name} of {document.name}")
+        name = label or f"…{panel.id[-6:]}"
+        quoted = f'"{name}"' if " " in name else name
         say(f"{panel.name}: {document.name} over {names.label(ground)}, {stage}; it proves the mix as it stands now.")
-        soft(f"Next: sprayout import FILE.csv (rows named {panel.name} find it), or sprayout show {panel.name}")
+        soft(f"Next: sprayout import FILE.csv (rows named {name} find it), or sprayout show {quoted}")
 
 
 def _ground(recipe: object, over: str | None, desk: Desk, store: object) -> str:

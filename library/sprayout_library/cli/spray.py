@@ -79,7 +79,7 @@ def start(desk: Desk, /, recipe: str, cups: tuple[str, ...], pieces: tuple[str, 
         session = begin(first, now_tap(), writer.by)
         say(f"{document.name}: {counted(len(pieces), 'piece')}, {counted(len(cups), 'cup')}. Begun.", bold=True)
         piece_rows(session.tally)
-        for line in spraying_cautions(batches, shelf):
+        for line in spraying_cautions(batches, document, shelf):
             say(f"  {line}", fg="yellow")
         suggest_cards(session.tally)
         soft("Next, after each coat: sprayout spray coat all")
@@ -211,7 +211,7 @@ def undo(desk: Desk, /, session: str | None) -> None:
 
 @command.command("give-up")
 @SESSION
-@click.confirmation_option(prompt="End it without saving panels?")
+@click.confirmation_option(prompt="End it without saving panels?", help="Without asking.")
 @click.pass_obj
 def give_up(desk: Desk, /, session: str | None) -> None:
     """End the session without panels. Its taps stay on this machine."""
@@ -254,6 +254,10 @@ def finish(
             say(f"  With what was seen on the way: {' and '.join(told)}.")
         if found.left_out:
             say(f"  Without a coat, so left out: {', '.join(found.left_out)}.")
+        said = {code.casefold() for code in taken}
+        standing = [cup.label for cup in running.tally.cups.values() if cup.label.casefold() not in said]
+        if standing:
+            soft(f"What went out of {', '.join(standing)} was not said: sprayout cup {standing[0]} --take AMOUNT")
         soft(f"Next: sprayout label {' '.join(labels)} --out labels.pdf, then sprayout judge, picture or import.")
 
 

@@ -89,7 +89,8 @@ def tell_faults(error: SprayoutError) -> None:
         place = f"{fault.place}: " if fault.place else ""
         first = fault.problem.split(" ", 1)[0]
         problem = fault.problem if place or not first.isalpha() else first.capitalize() + fault.problem[len(first) :]
-        click.echo(click.style(f"{place}{problem}.", fg="red"), err=True, color=_colour())
+        end = "" if problem.endswith("?") else "."
+        click.echo(click.style(f"{place}{problem}{end}", fg="red"), err=True, color=_colour())
         if fault.remedy:
             click.echo(f"  {fault.remedy}", err=True)
 

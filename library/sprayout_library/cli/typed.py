@@ -37,14 +37,16 @@ def command(
         raise SprayoutError("parts of two stages", "Type one stage: bare and cleared are two readings.")
     with desk.store() as store:
         writer, spots = desk.writer(store), Spots(store)
+        spot = spots.find(panel)
         intake = Intake(writer, spots, "")
         more: dict[str, object] = {"measured_at": at or now_text(writer.clock())}
         if instrument:
             more["instrument"] = {"name": instrument}
-        reading = intake.reading(rows, spots.find(panel), more=more)
+        reading = intake.reading(rows, spot, more=more)
         known = bool(intake.known([reading.id]))
         if not known:
             writer.save([reading], f"Reading of {panel}, typed")
+        steps = [] if spot.place else list(getattr(store.get(spot.panel), "steps", None) or {})
     if form == "json":
         json_out({"taken": [] if known else [reading.id], "known": [reading.id] if known else []})
         return
@@ -55,4 +57,6 @@ def command(
     )
     say(f"{panel}, {first.stage}, {first.illuminant}/{first.observer}°, typed: {told}")
     say("It was known already." if known else f"{counted(1, 'reading')} taken in.")
+    if steps:
+        soft(f"{panel} is a step card; what was read on one step is typed with it: {panel}/{steps[-1]}")
     soft(f"Next: sprayout show {panel.partition('/')[0]}")

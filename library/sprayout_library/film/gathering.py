@@ -227,6 +227,8 @@ def _coats(panel: Panel, step: str) -> tuple[float, bool]:
     """Return the coats at a step, and whether they were counted for sure."""
     if step and panel.steps and step in panel.steps:
         return float(panel.steps[step]), True
+    if panel.steps:
+        raise SprayoutError("a step card read as a whole: no count of coats belongs to that reading")
     total, sure = Fraction(0), True
     for coat in panel.coats or []:
         words = coat.count.removeprefix("about ").split(" to ")

@@ -225,7 +225,8 @@ class Index:
         if not found:
             like = self._like(text, kinds)
             remedy = f"Did you mean {' or '.join(like)}?" if like else "See `sprayout list`."
-            raise SprayoutError(f"no {' or '.join(map(_word, kinds)) or 'document'} is called {text!r}", remedy)
+            sort = f"no {' or '.join(map(_word, kinds))}" if kinds else "nothing"
+            raise SprayoutError(f"{sort} is called {text!r}", remedy)
         if len(found) > 1:
             told = "; ".join(f"{_word(one.kind)} {one.name} (…{one.id[-6:]})" for one in found[:8])
             raise SprayoutError(f"{text!r} could be {told}", f"Name it by the end of its id: …{found[0].id[-6:]}")

@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from fractions import Fraction
-from typing import Any
+from typing import Any, get_args
 
 from sprayout_core.compare import Change, Put, TakeAway
-from sprayout_core.documents import Formula
+from sprayout_core.documents import Formula, Role
 from sprayout_core.errors import SprayoutError
 from sprayout_core.mix import Line, parse_line, read_back
 from sprayout_core.ratio import decimal_text, exact, has_decimal_text, scale_of, smallest_integers
@@ -25,7 +25,8 @@ class Unknown(SprayoutError):
     def __init__(self, names: list[str]) -> None:
         self.names = tuple(names)
         told = ", ".join(repr(name) for name in names)
-        option = f'--new "{names[0]}=dye"'
+        role = next((role for role in get_args(Role) if role in names[0].casefold().split()), "dye")
+        option = f'--new "{names[0]}={role}"'
         super().__init__(f"not known yet: {told}", f"Say what it is, for instance {option}, or mend the name.")
 
 

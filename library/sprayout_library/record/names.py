@@ -13,6 +13,9 @@ from sprayout_library.store import Store
 
 __all__ = ["Ambiguous", "Entry", "Names", "NotKnown", "Readings", "entry_of"]
 
+_SAID = {"formula": "mix", "batch": "cup"}
+"""Kinds that people call by another word than the format."""
+
 
 class NotKnown(SprayoutError):
     """No document goes by this name."""
@@ -23,7 +26,9 @@ class Ambiguous(SprayoutError):
 
     def __init__(self, text: str, entries: Iterable[Entry]) -> None:
         self.entries = tuple(entries)
-        told = "; ".join(f"{entry.kind} {entry.name} (…{entry.id[-6:]})" for entry in self.entries[:8])
+        told = "; ".join(
+            f"{_SAID.get(entry.kind, entry.kind)} {entry.name} (…{entry.id[-6:]})" for entry in self.entries[:8]
+        )
         super().__init__(
             f"{text!r} could be {told}", "Name it by the end of its id, such as …" + self.entries[0].id[-6:]
         )
@@ -181,10 +186,10 @@ class Names:
         if len(found) > 1:
             raise Ambiguous(text, found)
         if not found:
-            sort = " or ".join(kinds) or "document"
+            sort = " or ".join(_SAID.get(kind, kind) for kind in kinds)
             near = self.near(text, *kinds)
-            remedy = f"Did you mean {' or '.join(near)}?" if near else "See `sprayout list`."
-            raise NotKnown(f"no {sort} is called {text!r}", remedy)
+            remedy = f"Did you mean {' or '.join(near)}?" if near else _other_way(text, kinds)
+            raise NotKnown(f"no {sort} is called {text!r}" if sort else f"nothing is called {text!r}", remedy)
         return found[0]
 
     def near(self, text: str, *kinds: str) -> list[str]:
@@ -194,3 +199,12 @@ class Names:
         asked = (entry for entry in self.entries.values() if not kinds or entry.kind in kinds)
         known = {_folded(entry.name): entry.name for entry in asked}
         return [known[close] for close in difflib.get_close_matches(_folded(text), known, n=3, cutoff=0.6)]
+
+
+def _other_way(text: str, kinds: tuple[str, ...]) -> str:
+    """Return where to look for a name that nothing goes by, and how a stock product is recorded."""
+    if kinds == ("batch",):
+        return "See `sprayout cup`."
+    if "material" in kinds:
+        return f'See `sprayout list`, or record it: sprayout material "{text}" --role ROLE'
+    return "See `sprayout list`."

@@ -34,6 +34,11 @@ def really_poured(
     poured = {key: Really(_kind(key, shelf), key, amount, unit) for key, amount, unit in listed}
     told_twice = set()
     for name, text in said:
+        if names.matching(name, "formula") and not names.matching(name, "material", "batch"):
+            raise SprayoutError(
+                f"{name!r} is a mix, and is poured from its materials here",
+                "Say each of them, or the cup it came from: --from CODE.",
+            )
         entry = names.find(name, "material", "batch")
         if entry.id in told_twice:
             raise SprayoutError(f"{name!r} was said twice", "Say once how much of it went in.")

@@ -1,10 +1,10 @@
-"""Cautions of a cup: those of all that is in it and of all its mix reaches, always ending at the data sheet."""
+"""Cautions of a cup and of spraying: those of all that is in it and all its mix reaches, ending at the data sheet."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 
-from sprayout_core.documents import Batch, Formula, Material
+from sprayout_core.documents import Batch, Formula, Material, Recipe
 from sprayout_core.mix import Caution, cautions_for
 from sprayout_library.record.cups import Shelf
 
@@ -13,7 +13,10 @@ __all__ = ["carried_by", "cup_cautions", "spraying_cautions"]
 
 def carried_by(batch: Batch, shelf: Shelf) -> dict[str, list[str]]:
     """Return each caution word with the names of the materials in a cup that carry it."""
-    keys = {one.id for one in batch.poured} | {batch.formula}
+    return _carried({one.id for one in batch.poured} | {batch.formula}, shelf)
+
+
+def _carried(keys: set[str], shelf: Shelf) -> dict[str, list[str]]:
     carried: dict[str, list[str]] = {}
     seen: set[str] = set()
     while keys - seen:
@@ -39,11 +42,18 @@ def cup_cautions(batch: Batch, shelf: Shelf) -> list[str]:
     return [f"Cautions ({who})", *cautions_for(Caution(word) for word in carried)]
 
 
-def spraying_cautions(batches: Iterable[Batch], shelf: Shelf) -> list[str]:
-    """Return the sentences for spraying from cups: spraying itself is always among them, whatever records say."""
+def spraying_cautions(batches: Iterable[Batch], recipe: Recipe | None, shelf: Shelf) -> list[str]:
+    """Return the sentences for spraying from cups: spraying itself is always among them, whatever records say.
+
+    recipe  what is sprayed; its grounds and its clear go on the piece too, mostly from no cup that stands here
+    """
     carried: dict[str, list[str]] = {Caution.SPRAY_MIST.value: []}
-    for batch in batches:
-        for word, names in carried_by(batch, shelf).items():
+    sprayed = [carried_by(batch, shelf) for batch in batches]
+    if recipe is not None:
+        stack = {ground.id for ground in (recipe.grounds or {}).values()}
+        sprayed.append(_carried(stack | ({recipe.clear.of.id} if recipe.clear else set()), shelf))
+    for one in sprayed:
+        for word, names in one.items():
             carried.setdefault(word, []).extend(name for name in names if name not in carried.get(word, []))
     named = "; ".join(f"{word}: {', '.join(sorted(names))}" for word, names in sorted(carried.items()) if names)
     return [f"Cautions ({named})" if named else "Cautions", *cautions_for(Caution(word) for word in carried)]

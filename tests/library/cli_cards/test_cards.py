@@ -84,7 +84,7 @@ def test_the_piece_comes_to_as_many_coats_as_it_has(known):
         ((*READ, "--target", "nobody"), "no known colours are called"),
         ((*READ, "--overlay", "card.pdf"), "a file already"),
         (("card", "print", "KF-1", "--to", "card.pdf"), "a file already"),
-        (("card", "print", "KF-2", "--to", "new.pdf"), "is a step panel"),
+        (("card", "print", "KF-2", "--to", "new.pdf"), "is a step card"),
         (("card", "print", "KF-1", "KF-1", "--to", "new.pdf"), "stands twice"),
         (("card", "print", "--to", "new.pdf"), "0 pieces"),
         (("card", "print", "--hiding", "KF-1", "--to", "new.pdf"), "no zone over black and over white"),

@@ -38,7 +38,7 @@ def start(bench, cups, pieces, recipe=None):
     [
         (["K1"], "over what"),
         (["K1 over black"], "not sprayed over black"),
-        (["K1 over mauve"], "no material or formula"),
+        (["K1 over mauve"], "no material or mix"),
         (["K1 over silver", "k1 over white"], "on the stand already"),
         (["all over silver"], "cannot be called all"),
         (["N1 over silver"], "another cup or panel"),

@@ -145,7 +145,7 @@ def session(visit: Visit) -> Reply:
         "off": [piece for piece in tally.pieces.values() if piece.off],
         "companions": companions(tally),
         "grounds": list(dict.fromkeys(grounds or [piece.ground["id"] for piece in tally.pieces.values()])),
-        "cautions": spraying_cautions(batches, shelf),
+        "cautions": spraying_cautions(batches, recipe if isinstance(recipe, Recipe) else None, shelf),
         "until_covered": any(line.count == "until covered" for line in tally.lines),
         "laid": _LAID,
         "qualities": QUALITIES,

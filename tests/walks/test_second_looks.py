@@ -1,0 +1,61 @@
+"""What the five stumbled over when they came again: what is told to type works, and nothing unsaid is counted."""
+
+import re
+
+from tests.walks.booth import measured
+from tests.walks.test_elsewhere import FILM, TOLD, sender
+
+from sprayout_library.film.gathering import gathered
+from sprayout_library.store import Store
+
+
+def test_a_panel_without_a_code_is_found_by_what_was_told(person):
+    ada = sender(person)
+    told = ada.says("panel", "Moss frame", "--over", "silver")
+    end = re.search(r"rows named (\S+) find it\), or sprayout show (\S+)$", told.strip().splitlines()[-1])
+    assert end[1] == end[2]
+    assert end[1] in ada.says("show", end[2])
+    ada.table("more.csv", [(end[1], measured("silver", FILM, 4))])
+    assert "1 reading taken in" in ada.says("import", "more.csv", *TOLD)
+
+
+def test_a_step_card_read_as_a_whole_teaches_no_count_of_coats(person):
+    ada = sender(person)
+    ada.table("whole.csv", [("SC-1", measured("silver", FILM, 1))])
+    with Store.open(ada.folder / "mosses") as store:
+        before = gathered(store)
+    ada.says("import", "whole.csv", *TOLD)
+    with Store.open(ada.folder / "mosses") as store:
+        after = gathered(store)
+    assert len(after.steps) == len(before.steps)
+    assert ["step card" in why for _, why in after.left_out] == [True]
+    told = ada.says("typed", "SC-1", "30", "-20", "12", "D65/10", "45:0", "bare")
+    assert "SC-1 is a step card" in told and "SC-1/6" in told
+    assert "step card" not in ada.says("typed", "SC-1/6", "31", "-20", "12", "D65/10", "45:0", "bare")
+
+
+def test_names_that_nothing_goes_by_are_told_in_the_painters_words(person):
+    ada = sender(person)
+    assert 'sprayout material "gloss" --role ROLE' in ada.refused("recipe", "Moss frame", "--clear", "2 gloss")
+    assert "No cup is called 'C9'" in ada.refused("cup", "C9")
+    assert '--new "thin carrier=carrier"' in ada.refused("mix", "Thin = 1 thin carrier : 1 Moss glass")
+    assert "what is it for?\n" in ada.refused("material", "gold")
+
+
+def test_a_mix_poured_from_its_materials_is_said_by_them(person):
+    ada = sender(person)
+    told = ada.refused("pour", "Moss glass bodied", "90ml", "--really", "Moss glass=30 ml")
+    assert "poured from its materials" in told and "--from CODE" in told
+
+
+def test_a_spray_day_cautions_of_the_clear_and_asks_what_went_out(person):
+    ada = sender(person)
+    ada.says("material", "gloss", "--role", "clear", "--caution", "isocyanate")
+    ada.says("recipe", "Moss frame", "--clear", "2 gloss")
+    ada.says("pour", "Moss glass bodied", "90ml", "--done")
+    ada.says("pour", "Moss glass bodied", "40ml", "--done")
+    begun = ada.says("spray", "start", "Moss frame", "--cup", "C1", "--cup", "C2", "--piece", "T1 over silver")
+    assert "isocyanate: gloss" in begun and "air-fed" in begun
+    ada.says("spray", "coat", "all", "--cup", "C1")
+    done = ada.says("spray", "finish", "--used", "C1=30 ml")
+    assert "went out of C2 was not said" in done
