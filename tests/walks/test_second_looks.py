@@ -59,3 +59,20 @@ def test_a_spray_day_cautions_of_the_clear_and_asks_what_went_out(person):
     ada.says("spray", "coat", "all", "--cup", "C1")
     done = ada.says("spray", "finish", "--used", "C1=30 ml")
     assert "went out of C2 was not said" in done
+
+
+def test_a_chosen_mix_reads_as_its_answer_was_told(person):
+    ada, bo = sender(person), person("bo")
+    place = ada.machine / "shared"
+    ada.says("sync", "--to", place, "--yes")
+    bo.says("join", place, "copy", "--shop", "Tide Yard (invented)")
+    bo.says("mix", "Moss glass = 8 weak moss : 2 strong moss by volume")
+    bo.says("sync")
+    ada.says("mix", "Moss glass = 7 weak moss : 1 strong moss")
+    assert "two answers" in ada.says("sync")
+    told = ada.says("choose", "Moss glass", "ours")
+    assert "7 weak moss : 1 strong moss by volume stands now" in told
+    shown = ada.says("show", "Moss glass")
+    assert "(mix)" in shown and "7 weak moss : 1 strong moss" in shown
+    assert "as_typed" not in ada.sees("show", "Moss glass")["document"]["mix"]
+    assert "two answers to the mix" in ada.says("history", "Moss glass")

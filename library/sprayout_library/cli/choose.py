@@ -26,10 +26,10 @@ def command(desk: Desk, /, name: str, answer: str, about: str | None, because: s
     "both" keeps the other answer as a mix of its own. "stands" says that an earlier choice stands, where new
     evidence came in since.
     """
-    from sprayout_core.compare import Add, edit, settle
+    from sprayout_core.compare import Add, edit
     from sprayout_core.errors import SprayoutError
     from sprayout_library.record import now_text
-    from sprayout_library.record.answers import answer_named, open_answers
+    from sprayout_library.record.answers import answer_named, open_answers, settled_by
     from sprayout_library.record.both import kept_apart
     from sprayout_library.record.settled import CHOSE
 
@@ -54,7 +54,7 @@ def command(desk: Desk, /, name: str, answer: str, about: str | None, because: s
             chosen, others = kept_apart(writer, held, question)
         else:
             chosen = answer_named(question, answer)
-        document = settle(held, store.copy_id, question.atom, chosen.value, now_text(writer.clock()))
+        document = settled_by(held, question, chosen, store.copy_id, now_text(writer.clock()))
         if because:
             note = {"text": because, "by": writer.by, "at": now_text(writer.clock())}
             document = edit(document, store.copy_id, [Add("notes", note)], now_text(writer.clock()))

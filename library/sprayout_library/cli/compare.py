@@ -37,6 +37,7 @@ def command(
     sprayout compare KF-2                             a panel with its recipe's standard
     """
     from sprayout_core.errors import SprayoutError
+    from sprayout_library.record import kind_said
     from sprayout_library.record.lineage import tell_between
     from sprayout_library.record.sides import colour_between, sides_of
 
@@ -45,7 +46,7 @@ def command(
         before, after = sides_of(store, names, one, other)
         if before.document.kind != after.document.kind:
             raise SprayoutError(
-                f"a {before.document.kind} is not compared with a {after.document.kind}",
+                f"a {kind_said(before.document.kind)} is not compared with a {kind_said(after.document.kind)}",
                 "Name two of one kind.",
             )
         lines = tell_between(before.document, after.document, names.label)

@@ -61,12 +61,15 @@ def found_cup(code: str, store: Store, names: Names, shelf: Shelf) -> Batch:
     """Return the cup of a label code, or of what its square says. Raises SprayoutError for what is no cup."""
     from sprayout_core.documents import Batch
     from sprayout_core.errors import SprayoutError
+    from sprayout_library.record import kind_said
     from sprayout_library.today.scanned import is_code, scanned
 
     if is_code(code):
         document = scanned(code, store).now
         if not isinstance(document, Batch):
-            raise SprayoutError(f"this is the code of a {document.kind}, {document.name}", "See sprayout scan.")
+            raise SprayoutError(
+                f"this is the code of a {kind_said(document.kind)}, {document.name}", "See sprayout scan."
+            )
         identity = document.id
     else:
         identity = names.find(code, "batch").id

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 def command(desk: Desk, /, mix: str, over: tuple[str, ...], coats: str, geometry: str | None, form: str | None) -> None:
     """Tell how forgiving MIX is: what one coat more or less, and 10 % film either way, moves it (dE00).
 
-    Under 0.5 hardly anybody sees, over 2 everybody does.
+    Forgiving is under 0.5 for the heavier hand, touchy from 1, very touchy from 2: these limits are our own.
     """
     from sprayout_library.film.forgiving import forgiving
 

@@ -90,6 +90,7 @@ def _days_ago() -> date:
 
 
 def _tell_library(store: Store, names: Names, since: date | None, until: date | None, form: str | None) -> None:
+    from sprayout_library.record import kind_said
     from sprayout_library.record.period import changed_in, in_layers
 
     found = changed_in(store, names, since, until)
@@ -100,7 +101,7 @@ def _tell_library(store: Store, names: Names, since: date | None, until: date | 
         say("Nothing changed in that time." if since is None else f"Nothing changed since {since}.")
         return
     for one in found.things:
-        heading(f"{one.name}  ({one.kind}{', new' if one.is_new else ''})")
+        heading(f"{one.name}  ({kind_said(one.kind)}{', new' if one.is_new else ''})")
         for layer, lines in in_layers(one.lines):
             rows([(f"{layer.value}:", line) for line in lines])
         _tell_acts(one)

@@ -150,11 +150,15 @@ def token(folder: Path, person: str | None, label: str, days: int, withdraw: str
         hub.accounts.withdraw_token(withdraw)
         say(f"{withdraw}: ended, and every sign-in made with it.")
     else:
+        tokens = hub.accounts.tokens()
+        if not tokens:
+            say("No token yet.")
+            soft("Make one for somebody: sprayout hub token --for NAME")
         rows(
             [
                 (one.id, one.person, one.label, f"made {one.made[:10]}", f"used {one.used}" if one.used else "not used",
                  "withdrawn" if one.withdrawn else f"until {one.until[:10]}" if one.until else "")
-                for one in hub.accounts.tokens()
+                for one in tokens
             ]
         )  # fmt: skip
 

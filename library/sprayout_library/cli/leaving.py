@@ -99,9 +99,10 @@ def ask_private(store: Store, documents: Iterable[Document], command: str) -> No
     Raises SprayoutError where nobody can be asked, click.Abort where the answer is no.
     """
     from sprayout_core.errors import SprayoutError
+    from sprayout_library.record import kind_said
     from sprayout_library.sync import is_marked_private
 
-    marked = [f"{one.kind} {one.name}" for one in documents if is_marked_private(one)]
+    marked = [f"{kind_said(one.kind)} {one.name}" for one in documents if is_marked_private(one)]
     if store.facts.get("private"):
         marked.insert(0, "this library")
     if not marked:

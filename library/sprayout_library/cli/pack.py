@@ -33,7 +33,7 @@ def command(
     """
     from sprayout_library.cli.leaving import ask_private
     from sprayout_library.packet import gathered, packet_bytes
-    from sprayout_library.record import now_text
+    from sprayout_library.record import kind_said, now_text
     from sprayout_library.record.writer import tool_name
 
     with desk.store() as store:
@@ -60,7 +60,8 @@ def command(
         say(f"{target}: {len(packet.documents)} documents, {max(1, len(content) // 1000)} kB.", bold=True)
         counts: dict[str, int] = {}
         for document in packet.documents.values():
-            counts[document.kind] = counts.get(document.kind, 0) + 1
+            said = kind_said(document.kind)
+            counts[said] = counts.get(said, 0) + 1
         rows([(kind, str(count)) for kind, count in sorted(counts.items())])
         if packet.sources:
             rows([("source", str(len(packet.sources)))])

@@ -14,6 +14,7 @@ from sprayout_library.cli.told import json_out, say, soft
 @click.pass_obj
 def command(desk: Desk, /, text: str, form: str | None) -> None:
     """Tell what TEXT, read from a square, leads to: the very version that was printed, and whether it changed since."""
+    from sprayout_library.record import kind_said
     from sprayout_library.today.scanned import scanned
 
     with desk.store() as store:
@@ -24,7 +25,7 @@ def command(desk: Desk, /, text: str, form: str | None) -> None:
             json_out({"kind": found.now.kind, "id": found.now.id, "name": name, "version": found.number,
                       "unchanged": found.unchanged, "code": found.code.text})  # fmt: skip
             return
-        say(f"{found.now.kind} {name}", bold=True)
+        say(f"{kind_said(found.now.kind)} {name}", bold=True)
         if found.unchanged:
             say("  It stands as it was printed.")
         elif found.number is not None:

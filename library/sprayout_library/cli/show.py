@@ -24,6 +24,7 @@ def command(desk: Desk, /, name: str, form: str | None) -> None:
     """Show NAME: a mix, recipe, panel, cup, material, or the end of an id (…a10)."""
     from sprayout_library.cli.beside import beside_data
     from sprayout_library.cli.shown import data_of
+    from sprayout_library.record import kind_said
 
     with desk.store() as store:
         document = desk.document(store, name)
@@ -31,7 +32,7 @@ def command(desk: Desk, /, name: str, form: str | None) -> None:
         if form == "json":
             json_out(data_of(document, store) | beside_data(document, store, names))
             return
-        say(f"{document.name}  ({document.kind})", bold=True)
+        say(f"{document.name}  ({kind_said(document.kind)})", bold=True)
         _TELL.get(document.kind, _tell_other)(document, store, names)
         _tell_common(document, store, names)
 

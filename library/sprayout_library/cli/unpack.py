@@ -107,6 +107,7 @@ def _signed(store: Store, file: Path, content: bytes) -> str:
 
 def _tell(looked: Look, signed: str) -> None:
     from sprayout_library.packet import Fate
+    from sprayout_library.record import kind_said
 
     sent = looked.packet.sent
     about = ", ".join(looked.packet.documents[identity].name for identity in looked.packet.about)
@@ -122,11 +123,12 @@ def _tell(looked: Look, signed: str) -> None:
         if fate in (Fate.SAME, Fate.OLDER) or (fate is Fate.NEW and len(found) > 30):
             counts: dict[str, int] = {}
             for one in found:
-                counts[one.document.kind] = counts.get(one.document.kind, 0) + 1
+                said = kind_said(one.document.kind)
+                counts[said] = counts.get(said, 0) + 1
             rows([(kind, str(count)) for kind, count in sorted(counts.items())])
             continue
         for one in found:
-            rows([(one.document.kind, one.document.name)])
+            rows([(kind_said(one.document.kind), one.document.name)])
             rows([(f"{line.layer.value}:", line.text) for line in one.lines], indent="      ")
     if looked.gaps:
         heading("What you would have to guess")

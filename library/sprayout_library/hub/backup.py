@@ -42,7 +42,7 @@ class Proof:
     def words(self) -> list[str]:
         """The proof in words."""
         told = [
-            f"{name}: {len(heads)} branches stand where they stood, fsck found nothing"
+            f"{name}: {len(heads)} branches stand where they stood, nothing in it is broken"
             for name, heads in self.heads.items()
         ]
         return [*told, f"{self.files} files are what they were (SHA-256)"]

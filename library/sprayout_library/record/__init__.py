@@ -35,7 +35,7 @@ if TYPE_CHECKING:
         spectra_of,
         spots,
     )
-    from sprayout_library.record.names import Ambiguous, Entry, Names, NotKnown
+    from sprayout_library.record.names import Ambiguous, Entry, Names, NotKnown, kind_said
     from sprayout_library.record.panels import panel_facts, pinned
     from sprayout_library.record.readings import Intake, TakenIn, Unplaced, reading_facts, reading_facts_of, spot_of
     from sprayout_library.record.recipes import coat_from_words, recipe_facts, thing
@@ -73,6 +73,7 @@ __all__ = [
     "evidence_for",
     "ground_colours",
     "judged_panels",
+    "kind_said",
     "manifest_of",
     "mix_changes",
     "mix_from_line",
@@ -146,6 +147,7 @@ _HELD_BY = {
         "Entry",
         "Names",
         "NotKnown",
+        "kind_said",
     ),
     "panels": (
         "panel_facts",

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from sprayout_core.compare import ABSENT, Sprayed, late_edits, questions_of
+from sprayout_core.compare import ABSENT, Change, Put, Sprayed, TakeAway, edit, late_edits, questions_of, settle
 from sprayout_core.documents import Document, Formula, Shop, copy_of, dot_order, tree
 from sprayout_core.errors import SprayoutError
 from sprayout_library.record.behind import Behind, behind, settled_as, sprayed_of
@@ -14,7 +14,7 @@ from sprayout_library.record.evidence import Evidence, evidence_for
 from sprayout_library.record.names import Names
 from sprayout_library.store import Store
 
-__all__ = ["Answered", "Question", "answer_named", "copies_of_shops", "open_answers", "told_value"]
+__all__ = ["Answered", "Question", "answer_named", "copies_of_shops", "open_answers", "settled_by", "told_value"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +100,20 @@ class _Desk:
         if not self.whole:
             return ()
         return behind(self.store, self.names, self.panels.panels, panels, self.shops)
+
+
+def settled_by(held: Document, question: Question, answer: Answered, copy: str, at: str) -> Document:
+    """Return the document with a question settled by one of its answers.
+
+    A mix stands as its answer was told, in smallest whole parts: how it was written joins without a question, so what
+    stood there may be of the other answer.
+    """
+    document = settle(held, copy, question.atom, answer.value, at)
+    if question.atom != "mix" or not isinstance(document, Formula) or document.mix is None:
+        return document
+    changes: list[Change] = [Put("mix/scale", "1")] if document.mix.scale != "1" else []
+    changes += [TakeAway("mix/as_typed")] if document.mix.as_typed else []
+    return edit(document, copy, changes, at) if changes else document
 
 
 def copies_of_shops(store: Store) -> dict[str, str]:

@@ -11,6 +11,12 @@ from sprayout_library.record.writer import Writer
 __all__ = ["kept_apart"]
 
 
+def _order(held: Formula, answer: Answered) -> dict[str, list[str]]:
+    """Return the order of pouring, where what stands names just the components of an answer."""
+    order = (held.mix.order if held.mix else None) or []
+    return {"order": list(order)} if sorted(order) == sorted(answer.value["items"]) else {}
+
+
 def kept_apart(writer: Writer, held: Document, question: Question) -> tuple[Answered, list[Document]]:
     """Return the answer that stays (ours, else the first) and new formulas for the others.
 
@@ -27,7 +33,7 @@ def kept_apart(writer: Writer, held: Document, question: Question) -> tuple[Answ
         whose = one.whose.partition(": ")[2]
         facts = {
             "title": f"{held.name} ({whose})",
-            "mix": one.value,
+            "mix": one.value | _order(held, one),
             "spray_ready": tree(held).get("spray_ready"),
         }
         derived = {"id": held.id, "digest": digest(held)}

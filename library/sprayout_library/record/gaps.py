@@ -10,6 +10,7 @@ from sprayout_core.compare import Naming, questions_of
 from sprayout_core.documents import Coat, Document, Find, Formula, Material, Panel, Recipe, SprayReady, Thing
 from sprayout_library.record.evidence import Evidence, ground_colours
 from sprayout_library.record.measured import in_force
+from sprayout_library.record.names import kind_said
 
 __all__ = ["Gap", "gaps_of"]
 
@@ -172,7 +173,7 @@ class _Asked:
         if held is None:
             yield Gap(
                 self.name(thing.id),
-                f"this {thing.kind} is not here: what is it?",
+                f"this {kind_said(thing.kind)} is not here: what is it?",
                 "Sync, or ask for a packet that has it.",
                 "yes",
             )
@@ -182,7 +183,12 @@ class _Asked:
             self.met.add(held.id)
             yield from self.material(held)
         else:
-            yield Gap(held.name, f"named as a {thing.kind}, but it is a {held.kind}", "Write the mix anew.", "yes")
+            yield Gap(
+                held.name,
+                f"named as a {kind_said(thing.kind)}, but it is a {kind_said(held.kind)}",
+                "Write the mix anew.",
+                "yes",
+            )
 
     def formula(self, formula: Formula, path: frozenset[str]) -> Iterator[Gap]:
         """Yield the gaps of a mix and of everything in it."""

@@ -10,6 +10,7 @@ from typing import Any
 from sprayout_core.compare import Line, Naming, aligned, changes_between, tell, tell_found
 from sprayout_core.documents import ATOMS, Document, Layer, Recipe, digest, tree
 from sprayout_core.errors import SprayoutError
+from sprayout_library.record.names import kind_said
 from sprayout_library.record.writer import Writer
 from sprayout_library.store import Store
 
@@ -42,7 +43,9 @@ def facts_of(document: Document) -> dict[str, Any]:
     Raises SprayoutError for other kinds, and while answers compete.
     """
     if document.kind not in _KINDS:
-        raise SprayoutError(f"a {document.kind} has no versions of its own", "Derive from a mix or a recipe.")
+        raise SprayoutError(
+            f"a {kind_said(document.kind)} has no versions of its own", "Derive from a mix or a recipe."
+        )
     if document.questions:
         raise SprayoutError(f"{document.name}: two answers are open", "Choose first: sprayout answers.")
     plain = tree(document)

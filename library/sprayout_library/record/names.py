@@ -11,10 +11,15 @@ import msgspec
 from sprayout_core.errors import SprayoutError
 from sprayout_library.store import Store
 
-__all__ = ["Ambiguous", "Entry", "Names", "NotKnown", "Readings", "entry_of"]
+__all__ = ["Ambiguous", "Entry", "Names", "NotKnown", "Readings", "entry_of", "kind_said"]
 
 _SAID = {"formula": "mix", "batch": "cup"}
 """Kinds that people call by another word than the format."""
+
+
+def kind_said(kind: str) -> str:
+    """Return what people call a kind of document: a formula is a mix, a batch is a cup."""
+    return _SAID.get(kind, kind)
 
 
 class NotKnown(SprayoutError):
@@ -26,9 +31,7 @@ class Ambiguous(SprayoutError):
 
     def __init__(self, text: str, entries: Iterable[Entry]) -> None:
         self.entries = tuple(entries)
-        told = "; ".join(
-            f"{_SAID.get(entry.kind, entry.kind)} {entry.name} (…{entry.id[-6:]})" for entry in self.entries[:8]
-        )
+        told = "; ".join(f"{kind_said(entry.kind)} {entry.name} (…{entry.id[-6:]})" for entry in self.entries[:8])
         super().__init__(
             f"{text!r} could be {told}", "Name it by the end of its id, such as …" + self.entries[0].id[-6:]
         )
@@ -186,7 +189,7 @@ class Names:
         if len(found) > 1:
             raise Ambiguous(text, found)
         if not found:
-            sort = " or ".join(_SAID.get(kind, kind) for kind in kinds)
+            sort = " or ".join(map(kind_said, kinds))
             near = self.near(text, *kinds)
             remedy = f"Did you mean {' or '.join(near)}?" if near else _other_way(text, kinds)
             raise NotKnown(f"no {sort} is called {text!r}" if sort else f"nothing is called {text!r}", remedy)

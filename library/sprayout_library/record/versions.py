@@ -68,6 +68,7 @@ def _told(store: Store, identity: str, version: Version, number: int, name: Nami
     at = now_text(version.at)
     if version.what == "fold":
         asked = ", ".join(atom.partition("/")[0].replace("_", " ") for atom in questions_of(document))
+        asked = asked.replace("mix", "the mix")
         message = f"brought together; two answers to {asked}" if asked else "brought together; nothing is asked"
         return ToldVersion(number, at, "", message, (), document, version.commit)
     before = _made_from(store, identity, version.commit)

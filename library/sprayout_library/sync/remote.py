@@ -238,7 +238,11 @@ def told(error: GitError, remote: Remote) -> UnreachableError | RemoteError:
         words in detail
         for words in ("Authentication failed", "could not read Username", "Permission denied", "403", "401")
     ):
-        return RemoteError("the other side did not let us in", "Check the token or the ssh key.", place=place)
+        return RemoteError(
+            "the other side did not let us in",
+            "Check the ssh key, or the token: sprayout hub token --keep ADDRESS",
+            place=place,
+        )
     if any(
         words in detail for words in ("does not appear to be a git repository", "not found", "not a git repository")
     ):

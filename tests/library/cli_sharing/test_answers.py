@@ -29,7 +29,7 @@ def test_looked_at_chosen_and_looked_at_again(apart):
     reed.said("sync")
     assert "No two answers" in reed.said("answers")
 
-    assert "6 weak moss : 2 strong moss by volume" in reed.said("show", "Sedge")
+    assert "3 weak moss : 1 strong moss by volume" in reed.said("show", "Sedge")
     reed.said("judge", "compare", "cleaner", "SR-1", "--against", "SH-1", "--light", "direct sun")
     lines = "by eye: SR-1 is cleaner than SH-1 (in direct sun; ada), of both"
     assert lines in reed.said("answers")

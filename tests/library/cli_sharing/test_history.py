@@ -11,7 +11,7 @@ def test_versions_tell_shop_and_panel_and_the_library_tells_who_did_what(apart):
     assert "sprayed as SR-1" in told
     assert "sprayed as SH-1" in told
     library = reed.said("history")
-    assert "Sedge  (formula, new)" in library
+    assert "Sedge  (mix, new)" in library
     assert "Heath shop: Mix Sedge" in library
     assert "sprayed: SR-1, SH-1" in library
     today = date.today().isoformat()

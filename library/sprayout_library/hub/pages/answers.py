@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
-from sprayout_core.compare import Add, edit, settle
+from sprayout_core.compare import Add, edit
 from sprayout_core.documents import Document
 from sprayout_core.errors import SprayoutError
 from sprayout_library.hub.pages.visit import Reply, Visit
-from sprayout_library.record.answers import Question, answer_named, open_answers
+from sprayout_library.record.answers import Question, answer_named, open_answers, settled_by
 from sprayout_library.record.both import kept_apart
 from sprayout_library.record.settled import CHOSE, fresh_evidence
 
@@ -43,7 +43,7 @@ def choose(visit: Visit) -> Reply:
         chosen, others = kept_apart(writer, held, question)
     else:
         chosen = answer_named(question, asked.said("answer"))
-    document = settle(held, visit.store.copy_id, question.atom, chosen.value, visit.at)
+    document = settled_by(held, question, chosen, visit.store.copy_id, visit.at)
     if because := asked.said("because"):
         note = {"text": because[:2000], "by": writer.by, "at": visit.at}
         document = edit(document, visit.store.copy_id, [Add("notes", note)], visit.at)
