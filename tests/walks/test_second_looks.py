@@ -76,3 +76,20 @@ def test_a_chosen_mix_reads_as_its_answer_was_told(person):
     assert "(mix)" in shown and "7 weak moss : 1 strong moss" in shown
     assert "as_typed" not in ada.sees("show", "Moss glass")["document"]["mix"]
     assert "two answers to the mix" in ada.says("history", "Moss glass")
+
+
+def test_a_step_that_is_the_standard_is_what_is_compared_with(person):
+    ada = sender(person)
+    ada.says("typed", "SC-1", "30", "-20", "12", "D65/10", "45:0", "bare")
+    ada.says("typed", "SC-1/6", "50", "-20", "12", "D65/10", "45:0", "bare")
+    ada.says("panel", "Moss frame", "--over", "silver", "--label", "MF-2")
+    ada.says("typed", "MF-2", "30", "-20", "12.5", "D65/10", "45:0", "bare")
+    told = ada.says("standard", "Moss frame", "SC-1/6")
+    [hint] = re.findall(r"sprayout compare (\S+) TRIAL", told)
+    for words in (("compare", "MF-2"), ("compare", hint, "MF-2")):
+        told = ada.says(*words)
+        assert "MF-2: out at 45:0" in told and "MF-2 against SC-1/6" in told
+    whole = ada.says("compare", "SC-1", "MF-2")
+    assert "MF-2: " not in whole, "the card as a whole is not the standard"
+    assert "SC-1/6 against SC-1/1" in ada.says("compare", "SC-1/1", "SC-1/6")
+    assert "has no step or zone '9'" in ada.refused("compare", "SC-1/9", "MF-2")

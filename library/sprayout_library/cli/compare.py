@@ -35,6 +35,7 @@ def command(
     sprayout compare "Kelp glass@Tide shop"           as that shop last wrote it, with today's
     sprayout compare KF-1 KF-2                        two panels, in words, then numbers
     sprayout compare KF-2                             a panel with its recipe's standard
+    sprayout compare KF-1/5 KF-2                      one step of a step card with a panel
     """
     from sprayout_core.errors import SprayoutError
     from sprayout_library.record import kind_said

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from weakref import WeakKeyDictionary
 
-from sprayout_core.documents import Library, Panel, Reading, Recipe, Tolerance
+from sprayout_core.documents import Library, Panel, Piece, Reading, Recipe, Tolerance
 from sprayout_core.errors import SprayoutError
 from sprayout_library.record.asked import formula_of_plugin, light_from_file
 from sprayout_library.record.evidence import Evidence
@@ -85,12 +85,16 @@ def compare_panels(
     trial: Panel,
     views: Sequence[View],
     formula: str | None = None,
+    at: tuple[Piece | None, Piece | None] = (None, None),
 ) -> Between:
-    """Return what was measured between two panels, spot by spot, geometry by geometry, light by light."""
+    """Return what was measured between two panels, spot by spot, geometry by geometry, light by light.
+
+    at  the one spot of the standard, and of the trial, that is meant: a step is held against a whole piece
+    """
     chosen = difference_formula(store, formula)
     found = Between()
-    said = f"{trial.name} against {standard.name}"
-    ours, theirs = evidence.readings.get(standard.id, []), evidence.readings.get(trial.id, [])
+    said = f"{_called(trial, at[1])} against {_called(standard, at[0])}"
+    ours, theirs = _read_on(evidence, standard, at[0]), _read_on(evidence, trial, at[1])
     matched = False
     for view in views:
         for one in colours_of(ours, view):
@@ -101,9 +105,34 @@ def compare_panels(
         return found
     _lights(said, ours, theirs, found)
     _real(said, ours, theirs, views[0], found)
-    _verdict(store, standard, trial, ours, theirs, found)
+    if _is_standard(store, standard, at[0]):
+        _verdict(store, standard, (_called(trial, at[1]), theirs), ours, found)
     _warm([*ours, *theirs], found)
     return found
+
+
+def _called(panel: Panel, at: Piece | None) -> str:
+    place = "/".join(one for one in (at.step, (at.zone or "").replace("_", " ")) if one) if at else ""
+    return f"{panel.name}/{place}" if place else panel.name
+
+
+def _read_on(evidence: Evidence, panel: Panel, at: Piece | None) -> list[Reading]:
+    """Return the readings of a panel, or those of one spot of it; a step's as those of a piece of its own."""
+    readings = list(evidence.readings.get(panel.id, []))
+    if at is None or (at.step is None and at.zone is None):
+        return readings
+    here = [one for one in readings if (one.zone, one.step) == (at.zone, at.step)]
+    return [one.model_copy(update={"step": None}) for one in here]
+
+
+def _is_standard(store: Store, panel: Panel, at: Piece | None) -> bool:
+    """Return whether a panel, or the spot of it that is meant, is the standard of its recipe over its ground."""
+    recipe = store.get(panel.recipe) if panel.recipe else None
+    if not isinstance(recipe, Recipe) or panel.ground is None:
+        return False
+    chosen = (recipe.standards or {}).get(panel.ground.id)
+    spot = (at.zone, at.step) if at else (None, None)
+    return chosen is not None and (chosen.panel, chosen.zone, chosen.step) == (panel.id, *spot)
 
 
 def _spots(
@@ -241,18 +270,15 @@ def _real(said: str, ours: Sequence[Reading], theirs: Sequence[Reading], view: V
 def _verdict(
     store: Store,
     standard: Panel,
-    trial: Panel,
+    trial: tuple[str, Sequence[Reading]],
     ours: Sequence[Reading],
-    theirs: Sequence[Reading],
     found: Between,
 ) -> None:
-    """Say in, near or out, where the recipe has a tolerance and the first panel is its standard over this ground."""
+    """Say in, near or out, where the recipe of the standard has a tolerance."""
     recipe = store.get(standard.recipe) if standard.recipe else None
-    if not isinstance(recipe, Recipe) or recipe.tolerance is None or standard.ground is None:
+    if not isinstance(recipe, Recipe) or recipe.tolerance is None:
         return
-    chosen = (recipe.standards or {}).get(standard.ground.id)
-    if chosen is None or chosen.panel != standard.id:
-        return
+    called, theirs = trial
     from sprayout_core.difference import judge
     from sprayout_core.reading import tell
 
@@ -268,8 +294,8 @@ def _verdict(
                 judged = {geometry: one.seen[geometry] for geometry in limits.limits}
                 seen = {geometry: other.seen[geometry] for geometry in limits.limits}
                 verdict = judge(judged, seen, limits)
-                found.lines.insert(0, f"{trial.name}: {tell(verdict)}")
-                found.numbers.append({"verdict": str(verdict.state), "of": trial.name, "worst": verdict.worst.geometry})
+                found.lines.insert(0, f"{called}: {tell(verdict)}")
+                found.numbers.append({"verdict": str(verdict.state), "of": called, "worst": verdict.worst.geometry})
 
 
 def _tolerance_view(store: Store, tolerance: Tolerance) -> View:

@@ -11,6 +11,7 @@ from sprayout_core.documents import (
     MissingVariant,
     OpenQuestion,
     Panel,
+    Piece,
     Recipe,
     proofs,
     recipe_proof,
@@ -19,6 +20,7 @@ from sprayout_core.errors import SprayoutError
 from sprayout_library.record.between import Between, compare_panels, views_of
 from sprayout_library.record.evidence import Evidence, evidence_for
 from sprayout_library.record.names import Names
+from sprayout_library.record.pieces import piece_from_words, piece_name
 from sprayout_library.record.versions import ToldVersion, at_moment, told_versions, version_named
 from sprayout_library.store import Store
 
@@ -27,10 +29,11 @@ __all__ = ["Side", "colour_between", "sides_of", "with_panels"]
 
 @dataclass(frozen=True, slots=True)
 class Side:
-    """One side: what it is called, the document as it stood, and the panels that show it."""
+    """One side: what it is called, the document as it stood, and of a panel the one spot that is meant."""
 
     name: str
     document: Document
+    at: Piece | None = None
 
 
 def sides_of(store: Store, names: Names, one: str, other: str | None) -> tuple[Side, Side]:
@@ -44,6 +47,9 @@ def sides_of(store: Store, names: Names, one: str, other: str | None) -> tuple[S
         )
     if other is None:
         name, word = (one, None) if names.matching(one) else at_moment(one)
+        if _is_place(name, names):
+            piece = piece_from_words(name, names, store)
+            return _standard_of(store, names, piece.panel), _side(store, names, name)
         entry = names.find(name)
         if entry.kind == "panel":
             return _standard_of(store, names, entry.id), _side(store, names, one)
@@ -72,11 +78,22 @@ def _standard_of(store: Store, names: Names, panel_id: str) -> Side:
     standard = store.get(chosen.panel)
     if standard is None:
         raise SprayoutError("the standard is not here", "Ask for it with a sync or a packet.", place=chosen.panel)
-    return Side(f"{names.label(chosen.panel)} (standard)", standard)
+    at = Piece(panel=chosen.panel, step=chosen.step, zone=chosen.zone)
+    return Side(f"{piece_name(at, names)} (standard)", standard, at)
+
+
+def _is_place(name: str, names: Names) -> bool:
+    """Return whether a name says a step or zone of a panel: KF-2/5."""
+    return "/" in name and not names.matching(name) and bool(names.matching(name.split("/")[0].strip(), "panel"))
 
 
 def _side(store: Store, names: Names, text: str) -> Side:
     name, word = (text, None) if names.matching(text) else at_moment(text)
+    if word is None and _is_place(name, names):
+        at = piece_from_words(name, names, store)
+        panel = store.get(at.panel)
+        assert panel is not None
+        return Side(piece_name(at, names), panel, at)
     entry = names.find(name)
     if word is not None:
         version = version_named(store, entry.id, word, names.label)
@@ -103,7 +120,7 @@ def colour_between(
     views = views_of(store, lights)
     found = Between()
     for standard, trial in _panel_pairs(store, evidence, before.document, after.document):
-        one = compare_panels(store, evidence, standard, trial, views, formula)
+        one = compare_panels(store, evidence, standard, trial, views, formula, (before.at, after.at))
         for name in ("lines", "table", "numbers", "cautions", "swatches"):
             getattr(found, name).extend(getattr(one, name))
     if not found.lines:
