@@ -86,6 +86,7 @@ def test_a_step_that_is_the_standard_is_what_is_compared_with(person):
     ada.says("typed", "MF-2", "30", "-20", "12.5", "D65/10", "45:0", "bare")
     told = ada.says("standard", "Moss frame", "SC-1/6")
     [hint] = re.findall(r"sprayout compare (\S+) TRIAL", told)
+    assert "standard over silver  SC-1/6" in ada.says("show", "Moss frame")
     for words in (("compare", "MF-2"), ("compare", hint, "MF-2")):
         told = ada.says(*words)
         assert "MF-2: out at 45:0" in told and "MF-2 against SC-1/6" in told
@@ -93,3 +94,12 @@ def test_a_step_that_is_the_standard_is_what_is_compared_with(person):
     assert "MF-2: " not in whole, "the card as a whole is not the standard"
     assert "SC-1/6 against SC-1/1" in ada.says("compare", "SC-1/1", "SC-1/6")
     assert "has no step or zone '9'" in ada.refused("compare", "SC-1/9", "MF-2")
+
+
+def test_history_tells_who_sprayed_what_a_packet_brought(person):
+    ada, cy = sender(person), person("cy")
+    ada.says("pack", "Moss frame", "--to", cy.folder / "moss.packet")
+    cy.says("create", "mine", "--shop", "Harbour Finishing (invented)")
+    cy.says("unpack", "moss.packet", "--take")
+    told = cy.says("history")
+    assert re.search(r"panel +MF-1 .*, ada, Reed Works \(invented\); taken in by cy, Harbour Finishing", told), told

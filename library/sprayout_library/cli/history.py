@@ -124,4 +124,6 @@ def _tell_acts(one: Changed) -> None:
 
 def _by(one: Changed) -> str:
     act = one.acts[0]
+    if one.maker and act.message.startswith("Packet"):
+        return f"{date_of(act.at)}, {one.maker}; taken in by {act.by}, {act.shop}"
     return f"{date_of(act.at)}, {act.by}, {act.shop}"

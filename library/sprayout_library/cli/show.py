@@ -79,8 +79,9 @@ def _tell_formula(document: Document, store: Store, names: Names) -> None:
 
 
 def _tell_recipe(document: Document, store: Store, names: Names) -> None:
-    from sprayout_core.documents import Recipe
+    from sprayout_core.documents import Piece, Recipe
     from sprayout_library.cli.beside import tell_others
+    from sprayout_library.record.pieces import piece_name
 
     assert isinstance(document, Recipe)
     grounds = list(dict.fromkeys(one.id for one in (document.grounds or {}).values()))
@@ -98,7 +99,8 @@ def _tell_recipe(document: Document, store: Store, names: Names) -> None:
         rows([("clear", f"{count}{names.label(document.clear.of.id)}")])
     tell_others(document, store, names)
     for ground, standard in (document.standards or {}).items():
-        rows([(f"standard over {names.label(ground)}", names.label(standard.panel))])
+        piece = Piece(panel=standard.panel, step=standard.step, zone=standard.zone)
+        rows([(f"standard over {names.label(ground)}", piece_name(piece, names))])
     _tell_status(document, store, names)
 
 

@@ -128,7 +128,8 @@ def _tell(looked: Look, signed: str) -> None:
             rows([(kind, str(count)) for kind, count in sorted(counts.items())])
             continue
         for one in found:
-            rows([(kind_said(one.document.kind), one.document.name)])
+            kind = one.document.kind
+            rows([(kind_said(kind), one.document.name.removeprefix(f"{kind} "))])
             rows([(f"{line.layer.value}:", line.text) for line in one.lines], indent="      ")
     if looked.gaps:
         heading("What you would have to guess")

@@ -48,6 +48,7 @@ class Changed:
     """One thing that is new or differs: how, who did it, and the panels sprayed of it in that time.
 
     lines   what differs between the two states, in layers; nothing for a new thing
+    maker   who made it, at which shop, as it says itself: who took in a packet made none of what was in it
     """
 
     id: str
@@ -57,6 +58,7 @@ class Changed:
     lines: tuple[Line, ...] = ()
     acts: list[Act] = field(default_factory=list)
     panels: tuple[str, ...] = ()
+    maker: str = ""
 
     def data(self) -> dict[str, Any]:
         """Return it as plain members for JSON."""
@@ -64,6 +66,7 @@ class Changed:
             "id": self.id, "kind": self.kind, "name": self.name, "new": self.is_new,
             "changes": [{"layer": line.layer.value, "text": line.text} for line in self.lines],
             "acts": [act.data() for act in self.acts], "panels": list(self.panels),
+            "made_by": self.maker,
         }  # fmt: skip
 
 
@@ -123,7 +126,10 @@ def changed_in(store: Store, names: Names, since: date | None, until: date | Non
     contents = _contents(store, [name for _, track in pairs for name in (track.before, track.after)])
     for (kind, identity), track in pairs:
         now = store.get(identity) if until is None else None  # with what was brought together since
-        one = _changed(names, kind, identity, contents.get(track.before), now or contents[track.after])
+        after = now or contents[track.after]
+        one = _changed(names, kind, identity, contents.get(track.before), after)
+        shop = names.label(after.provenance.shop) if after.provenance.shop else ""
+        one.maker = ", ".join(said for said in (after.provenance.by, shop) if said)
         one.acts = [_act(commits[name], called) for name in reversed(track.commits)]
         (found.evidence if kind in _EVIDENCE else found.things).append(one)
     _sprayed(found, contents, tracks, names)
