@@ -45,6 +45,7 @@ def command(
     from sprayout_core.documents import Formula
     from sprayout_core.errors import SprayoutError
     from sprayout_library.record.cups import Shelf
+    from sprayout_library.today.cautions import pour_cautions
     from sprayout_library.today.filling import filled
     from sprayout_library.today.tools import tools
 
@@ -74,7 +75,7 @@ def command(
             _record(desk, shelf, names, formula, pouring, through, given)
             return
         assert pouring is not None
-        _tell(formula, pouring, through, amount or "", names)
+        _tell(formula, pouring, through, amount or "", pour_cautions([one.key for one in pouring.lines], shelf))
         if not given["leftovers"]:
             _own_cups(formula, pouring, names)
 
@@ -94,7 +95,7 @@ def _own_cups(formula: Formula, pouring: Any, names: Names) -> None:
             soft(f"  {names.label(key)} is poured from its materials here; from its own cup: --from CODE.")
 
 
-def _tell(formula: Formula, pouring: Any, through: str | None, amount: str, names: Names) -> None:
+def _tell(formula: Formula, pouring: Any, through: str | None, amount: str, cautions: list[str]) -> None:
     ready = f", ready for {through}" if through else ""
     tool = f", {pouring.tool}" if pouring.tool else ""
     say(f"{formula.name}{ready}: {pouring.total}{tool}", bold=True)
@@ -103,6 +104,8 @@ def _tell(formula: Formula, pouring: Any, through: str | None, amount: str, name
         say(f"  {pouring.how}")
     for warning in pouring.warnings:
         say(f"  {warning}", fg="yellow")
+    for line in cautions:
+        say(f"  {line}", fg="yellow")
     soft(f'Next: sprayout pour "{formula.name}" "{amount}" ... --done, or --really "NAME=AMOUNT" for what went in.')
 
 

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from sprayout_core.documents import Batch, Formula, Material, Recipe
 from sprayout_core.mix import Caution, cautions_for
 from sprayout_library.record.cups import Shelf
 
-__all__ = ["carried_by", "cup_cautions", "spraying_cautions"]
+__all__ = ["carried_by", "cup_cautions", "pour_cautions", "spraying_cautions"]
+
+_NONE = "No material of it carries a caution here, which says nothing about it: read the safety data sheets first."
 
 
 def carried_by(batch: Batch, shelf: Shelf) -> dict[str, list[str]]:
@@ -35,7 +37,15 @@ def _carried(keys: set[str], shelf: Shelf) -> dict[str, list[str]]:
 
 def cup_cautions(batch: Batch, shelf: Shelf) -> list[str]:
     """Return the sentences to print for a cup; none where no material carries one, which is no statement about it."""
-    carried = carried_by(batch, shelf)
+    return _sentences(carried_by(batch, shelf))
+
+
+def pour_cautions(keys: Iterable[str], shelf: Shelf) -> list[str]:
+    """Return the sentences to tell before materials, mixes and cups are poured together; never none."""
+    return _sentences(_carried(set(keys), shelf)) or [_NONE]
+
+
+def _sentences(carried: Mapping[str, list[str]]) -> list[str]:
     if not carried:
         return []
     who = "; ".join(f"{word}: {', '.join(sorted(names))}" for word, names in sorted(carried.items()))

@@ -44,7 +44,7 @@ def test_an_empty_library_to_a_printed_sheet_for_three_materials_in_under_ten_co
     assert "Spraying" in text
     assert "safety data sheet" in text
     code = squares(found[0][1])
-    assert empty.said("scan", code[0]).startswith("formula Weir hard\n  It stands as it was printed.")
+    assert empty.said("scan", code[0]).startswith("mix Weir hard\n  It stands as it was printed.")
     empty.said("mix", "Weir hard = 4 clear carrier : 1 weak teal : 1 set")
     assert "What was printed is version 1; it was changed since." in empty.said("scan", code[0].lower())
 
@@ -72,7 +72,7 @@ def test_a_session_of_three_pieces_with_labels_that_lead_back(shop):
     assert len(found) == 3
     told = [shop.said("scan", code).splitlines()[:2] for code in found]
     assert sorted(told) == [
-        ["batch B1", "  It stands as it was printed."],
+        ["cup B1", "  It stands as it was printed."],
         ["panel P1", "  It stands as it was printed."],
         ["panel P2", "  It stands as it was printed."],
     ]
