@@ -75,6 +75,9 @@ def test_a_chosen_mix_reads_as_its_answer_was_told(person):
     assert "two answers" in ada.says("sync")
     told = ada.says("choose", "Moss glass", "ours")
     assert "7 weak moss : 1 strong moss by volume stands now" in told
+    ada.says("sync")
+    taken = bo.says("sync")
+    assert re.search(r"Moss glass, in the cup: strong moss: 1 of 5 parts .* before, 1 of 8 parts", taken), taken
     shown = ada.says("show", "Moss glass")
     assert "(mix)" in shown and "7 weak moss : 1 strong moss" in shown
     assert "as_typed" not in ada.sees("show", "Moss glass")["document"]["mix"]

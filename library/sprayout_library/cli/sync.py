@@ -44,6 +44,7 @@ def command(desk: Desk, /, address: str | None, name: str, sure: str | None, for
         known = remotes(store)
         if sure is None:
             _ask_first(desk, store, name, address)
+        before = store.head
         if address:
             reports = {name: join_remote(store, name, address, now)}
         elif not known:
@@ -58,6 +59,7 @@ def command(desk: Desk, /, address: str | None, name: str, sure: str | None, for
         else:
             for place, report in reports.items():
                 tell_report(place, report, names)
+                _tell_changed(store, before, report, names)
         if not all(report.whole for report in reports.values()):
             raise PartlyDone("not everything went through", "What came in stands; sync again when the reason is gone.")
 
@@ -94,6 +96,25 @@ def tell_received(report: SyncReport, names: Names) -> None:
         soft(f"  {note}")
     if report.questions:
         soft("  To look and choose: sprayout answers")
+
+
+def _tell_changed(store: Store, before: str | None, report: SyncReport, names: Names) -> None:
+    """Tell of mixes and recipes that stood here how they differ now: what was written here may have been settled."""
+    from sprayout_core.compare import tell
+    from sprayout_core.errors import SprayoutError
+
+    asked = {question.id for question in report.questions}
+    for identity in report.received[:12]:
+        entry = names.entries.get(identity)
+        if before is None or identity in asked or entry is None or entry.kind not in ("formula", "recipe"):
+            continue
+        try:
+            was = store.at(before, identity)
+        except SprayoutError:  # it is new here
+            continue
+        now = store.get(identity)
+        for line in tell(was, now, names.label) if now is not None else ():
+            say(f"  {names.label(identity)}, {line.layer.value}: {line.text}")
 
 
 def _called(identity: str, names: Names) -> str:
