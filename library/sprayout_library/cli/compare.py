@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 @click.argument("one")
 @click.argument("other", required=False)
 @click.option("--light", "lights", multiple=True, help="Another light, or several: A, FL11, shop LED, a table.csv ...")
-@click.option("--difference", metavar="NAME", help="Another formula: cie1976, cie94-textiles, cmc-2-1, a plugin's ...")
+@click.option("--difference", metavar="NAME", help="Another formula: cie76, cie94-textiles, cmc, a plugin's ...")
 @click.option("--picture", type=click.Path(path_type=Path), help="Draw it into this SVG file too.")
 @click.option("--json", "form", flag_value="json", help="As JSON.")
 @click.pass_obj

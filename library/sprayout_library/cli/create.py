@@ -15,7 +15,9 @@ from sprayout_library.cli.told import say, soft
 @click.option("--name", help="What the library is called; by default the folder's name.")
 @click.option("--shop", help="What your shop is called; it goes with what you record.")
 @click.option("--light", default="D65", show_default=True, help="The light colours are compared in.")
-@click.option("--observer", type=click.Choice(["2", "10"]), default="10", show_default=True)
+@click.option(
+    "--observer", type=click.Choice(["2", "10"]), default="10", show_default=True, help="Whose eye: 2 or 10 degrees."
+)
 @click.pass_obj
 def command(desk: Desk, /, folder: Path, name: str | None, shop: str | None, light: str, observer: str) -> None:
     """Make a new library in FOLDER and take it into use.

@@ -12,8 +12,8 @@ FORMULAS = ("ciede2000", "cie76", "cie94-graphic-arts", "cie94-textiles", "cmc",
 
 @click.command("defaults")
 @click.option("--light", help="A tabulated illuminant: D65, D50, A ...")
-@click.option("--observer", type=click.Choice(["2", "10"]))
-@click.option("--difference", type=click.Choice(FORMULAS))
+@click.option("--observer", type=click.Choice(["2", "10"]), help="Whose eye: 2 or 10 degrees.")
+@click.option("--difference", type=click.Choice(FORMULAS), help="How a difference is counted.")
 @click.pass_obj
 def command(desk: Desk, /, light: str | None, observer: str | None, difference: str | None) -> None:
     """Tell, or change for everybody, what this library compares with. Each command can still name another."""

@@ -40,7 +40,7 @@ class _RoleWord(click.Choice[str]):
 @click.option("--lot", help="A lot that is on the shelf.")
 @click.option("--caution", multiple=True, type=click.Choice(CAUTIONS), help="As its safety data sheet says; repeat it.")
 @click.option("--alias", multiple=True, help="What else it is called.")
-@click.option("--tag", multiple=True)
+@click.option("--tag", multiple=True, help="A word to find it by; repeat it.")
 @click.pass_obj
 def command(desk: Desk, /, name: str, role: str | None, **given: Any) -> None:
     """Record the material NAME, or add facts to it."""

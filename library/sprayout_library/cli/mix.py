@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 @click.command("mix")
 @click.argument("line")
 @click.option("--new", "fresh", multiple=True, metavar="NAME=ROLE", help="Record a material that is not known yet.")
-@click.option("--tag", multiple=True)
+@click.option("--tag", multiple=True, help="A word to find it by; repeat it.")
 @click.option("--note", help="A remark.")
 @click.pass_obj
 def command(desk: Desk, /, line: str, fresh: tuple[str, ...], tag: tuple[str, ...], note: str | None) -> None:

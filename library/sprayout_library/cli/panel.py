@@ -14,9 +14,18 @@ from sprayout_library.cli.told import say, soft
 @click.option("--label", metavar="CODE", help="The code on the back; readings find the panel by it.")
 @click.option("--coat", multiple=True, metavar="WORDS", help="As it really went on; by default as the recipe says.")
 @click.option("--steps", metavar="COATS", help="A step card: how many coats each step has, such as 0,2,5,7.")
-@click.option("--zone", multiple=True, type=click.Choice(["over_black", "over_white", "over_ground"]))
-@click.option("--shape", type=click.Choice(["flat", "curved"]), default="flat", show_default=True)
-@click.option("--stage", type=click.Choice(["bare", "cleared", "polished"]), default="bare", show_default=True)
+@click.option(
+    "--zone", multiple=True, type=click.Choice(["over_black", "over_white", "over_ground"]),
+    help="A part of it over another ground, as on a contrast card; repeat it.",
+)  # fmt: skip
+@click.option(
+    "--shape", type=click.Choice(["flat", "curved"]), default="flat", show_default=True,
+    help="A curved one shows every angle at once.",
+)  # fmt: skip
+@click.option(
+    "--stage", type=click.Choice(["bare", "cleared", "polished"]), default="bare", show_default=True,
+    help="What has been done to it so far.",
+)  # fmt: skip
 @click.option("--at", metavar="TIME", help="When it was sprayed, such as 2026-03-02T09:10:00Z; by default now.")
 @click.pass_obj
 def command(

@@ -19,7 +19,7 @@ from sprayout_library.cli.told import say, soft
 @click.option("--light", metavar="WORDS", help="The light: D65, shop LED, direct sun ...")
 @click.option("--tilt", metavar="DEGREES", help="How far the piece was tilted, -180 to 180; 0 is facing the light.")
 @click.option("--taken", metavar="TIME", help="When it was taken, such as 2026-03-02T09:10:00Z.")
-@click.option("--title")
+@click.option("--title", help="What it is called.")
 @click.pass_obj
 def command(
     desk: Desk, /, file: Path, pieces: tuple[str, ...], cup: str | None, light: str | None, tilt: str | None,

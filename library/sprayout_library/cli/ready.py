@@ -22,7 +22,7 @@ from sprayout_library.cli.told import say
 @click.option("--strain-pour", metavar="OPENING", help="Strainer at the pour, such as 160um.")
 @click.option("--strain-gun", metavar="OPENING", help="Strainer in the cup of the gun.")
 @click.option("--tip", "tip_mm", metavar="MM", help="Tip of the gun in mm.")
-@click.option("--laid", type=click.Choice(["mist", "medium", "wet"]))
+@click.option("--laid", type=click.Choice(["mist", "medium", "wet"]), help="How its coats are laid.")
 @click.option("--gun", help="Which gun, in your words.")
 @click.option("--body", metavar="WORDS", help="How it comes off the stick, in your words.")
 @click.pass_obj

@@ -18,7 +18,7 @@ from sprayout_library.cli.told import say, soft
     help='"5 Kelp glass bodied, through small, laid wet"; repeat it.',
 )
 @click.option("--clear", metavar="WORDS", help='The clear over it all: "2 two-pack gloss", or its name alone.')
-@click.option("--tag", multiple=True)
+@click.option("--tag", multiple=True, help="A word to find it by; repeat it.")
 @click.option(
     "--anew", "way", flag_value="anew", help="The coats given are the whole schedule, instead of what was there."
 )

@@ -222,7 +222,10 @@ def give_up(desk: Desk, /, session: str | None) -> None:
 
 
 @command.command("finish")
-@click.option("--stage", type=click.Choice(["bare", "cleared", "polished"]), default="bare", show_default=True)
+@click.option(
+    "--stage", type=click.Choice(["bare", "cleared", "polished"]), default="bare", show_default=True,
+    help="What has been done to the pieces so far.",
+)  # fmt: skip
 @click.option(
     "--used",
     multiple=True,
