@@ -19,7 +19,7 @@ from sprayout_library.film.reading_of import seen_of
 from sprayout_library.record.about import evidence_of_panels
 from sprayout_library.record.evidence import evidence_for
 from sprayout_library.record.names import Names
-from sprayout_library.record.pieces import piece_from_words
+from sprayout_library.record.pieces import piece_from_words, piece_name
 from sprayout_library.store import Store
 
 if TYPE_CHECKING:
@@ -142,11 +142,12 @@ def correct_from_panel(
 
 
 def _of_this(store: Store, names: Names, recipe: Recipe, words: str) -> None:
-    panel = store.find(piece_from_words(words, names, store).panel)
+    piece = piece_from_words(words, names, store)
+    panel = store.find(piece.panel)
     assert isinstance(panel, Panel)
     if panel.recipe != recipe.id:
         other = f"It is one of {names.label(panel.recipe)}: name that." if panel.recipe else "Name one that is."
-        raise SprayoutError(f"{words} is no panel of {recipe.name}", other)
+        raise SprayoutError(f"{piece_name(piece, names)} is no panel of {recipe.name}", other)
 
 
 def sprayed_panel(store: Store, names: Names, knowledge: Known, words: str, toward: str | None) -> Sprayed:
@@ -155,6 +156,7 @@ def sprayed_panel(store: Store, names: Names, knowledge: Known, words: str, towa
     Raises SprayoutError where the panel was not read, teaches nothing, or has no standard to be brought to.
     """
     piece = piece_from_words(words, names, store)
+    words = piece_name(piece, names)
     panel = store.find(piece.panel)
     assert isinstance(panel, Panel)
     recipe = store.find(panel.recipe) if panel.recipe else None

@@ -12,7 +12,7 @@ from sprayout_library.record.about import evidence_of_panels
 from sprayout_library.record.evidence import Evidence, evidence_for
 from sprayout_library.record.measured import in_force
 from sprayout_library.record.names import Names
-from sprayout_library.record.pieces import piece_from_words
+from sprayout_library.record.pieces import piece_from_words, piece_name
 from sprayout_library.store import Store
 
 if TYPE_CHECKING:
@@ -41,6 +41,7 @@ def count_coats(
     """
     view = _view(store)
     piece = piece_from_words(words, names, store)
+    words = piece_name(piece, names)
     evidence = _evidence(store, names, piece.panel, card)
     panel = evidence.panels[piece.panel]
     here = [one for one in _seen(evidence, piece.panel, view) if (one.zone, one.step) == _spot(piece)]

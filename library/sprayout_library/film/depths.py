@@ -171,7 +171,7 @@ def _white_and_black(names: Names, knowledge: Known, over: Sequence[str], geomet
     if not whole:
         raise SprayoutError(
             f"no white and black were read at {geometry}",
-            "Spray the pearl on a contrast card, --zone over_white --zone over_black --steps 0,1,2,4, and read "
+            "Spray the pearl on a contrast card (--zone over_white --zone over_black --steps 0,1,2,4) and read "
             "LABEL/0/over white and LABEL/0/over black too.",
         )
     cards = [key for key in whole if key in names.entries and names.entries[key].kind != "panel"]

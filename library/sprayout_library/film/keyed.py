@@ -110,7 +110,7 @@ def _white(shares: Mapping[str, float], found: Gathered, parts: Mapping[str, Mat
     if not best or read[best] < _BRIGHT:
         whites = [parts[key].name for key in shares if parts[key].role in _HIDING]
         raise SprayoutError(
-            "its white was never read", f"Spray {' or '.join(whites)} until it hides, and read it: --steps 0."
+            "its white was never read", f"Spray {' or '.join(whites)} until it hides, and read it (--steps 0)."
         )
     return best
 
@@ -141,7 +141,7 @@ def _pigments(
             how = f"Spray a tint of it, about 1 {colour.name} : 6 {parts[white].name}, until it hides"
             also = f", and {colour.name} neat the same way" if colour.role in _HIDING else ""
             raise SprayoutError(
-                f"{colour.name} is not known beside its white", f"{how}{also}, and read them: --steps 0."
+                f"{colour.name} is not known beside its white", f"{how}{also}, and read them (--steps 0)."
             )
         share, reading = tint
         own = neat.reading(geometry) if neat is not None and geometry in neat.readings else None

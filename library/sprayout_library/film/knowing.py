@@ -47,7 +47,7 @@ class Known:
         """Return a ground by its document's id. Raises SprayoutError with what to measure."""
         ground = self.gathered.grounds.get(identity)
         if ground is None:
-            remedy = "Measure a piece of it without coats: a panel with --steps 0 and a reading of LABEL/0."
+            remedy = "Measure a piece of it without coats (a panel with --steps 0) and name its reading LABEL/0."
             if identity in self.missing:
                 remedy += f" Or let it be computed from its parts. {self.missing[identity]}"
             raise SprayoutError(f"the ground {name} has no reading", remedy)
@@ -124,7 +124,7 @@ def _learned(steps: Sequence[PanelStep], found: Gathered) -> Learned:
         told = f" ({reasons[0]})" if reasons else ""
         raise SprayoutError(
             f"there is nothing to learn from yet{told}",
-            "Spray a step card, --steps 0,1,2,4, and take in a spectrum of each step: rows named LABEL/0, LABEL/1 ...",
+            "Spray a step card (--steps 0,1,2,4) and take in a spectrum of each step: rows named LABEL/0, LABEL/1 ...",
         )
     import numpy as np
 

@@ -160,7 +160,7 @@ def beside_learned(store: Store, panel: Panel, zone: str, asked: Sequence[Laid],
     from sprayout_core.film import StepCard, Trial, predicted_card
     from sprayout_library.film.knowing import known
 
-    remedy = "Name a step card with --card, or spray one: sprayout panel RECIPE --steps 0,1,2,4"
+    remedy = "Name a step card (--card), or spray one: sprayout panel RECIPE --steps 0,1,2,4"
     try:
         knowledge = known(store)
     except SprayoutError:

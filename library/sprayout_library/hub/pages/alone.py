@@ -84,7 +84,7 @@ class _Door:
             response = RedirectResponse("/", 303, HEADERS)
             response.set_cookie(_COOKIE, self.alone.key, httponly=True, samesite="strict", path="/")
         else:
-            response = Response("Open the address that `sprayout pages` told.", 403, HEADERS)
+            response = Response("Open the address that was told when these pages were begun.", 403, HEADERS)
         await response(scope, receive, send)
 
     def _knows(self, given: str) -> bool:

@@ -38,7 +38,7 @@ def cup(visit: Visit) -> Reply:
     asked = visit.asked
     shown: dict[str, Any] = {
         "cup": batch, "mix": visit.names.label(batch.formula), "unit": shelf.unit(batch.id), "share": 1.0, "left": "",
-        "contents": [], "off": "", "plan": None, "additions": [], "total": "", "take_out": "", "because": "",
+        "contents": [], "off": "", "plan": None, "additions": [], "total": "", "take_out": "", "because": None,
         "wanted": asked.said("wanted"), "holds": asked.said("holds"), "step": asked.said("step"),
         "cautions": cautions_of(batch, visit.find),
         "really": {name: asked.said(name) for name in asked.form if name.startswith("really-")},
@@ -58,7 +58,7 @@ def cup(visit: Visit) -> Reply:
         plan = _plan(visit, batch, shelf)
         shown |= _told(plan, visit, shelf.unit(batch.id), _step(visit, shelf.unit(batch.id)))
     except SprayoutError as error:
-        shown["because"] = f"{error.fault.problem}. {error.fault.remedy}"
+        shown["because"] = error.fault
     return Reply("cup.html", shown)
 
 

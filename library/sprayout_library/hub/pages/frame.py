@@ -6,8 +6,11 @@ from datetime import datetime
 from functools import cache
 from importlib.resources import files
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
+from jinja2 import Environment, PackageLoader, StrictUndefined, pass_context
+from jinja2.runtime import Context
+from markupsafe import Markup
 
+from sprayout_library.hub.pages.advice import advice
 from sprayout_library.hub.pages.visit import Reply, Visit
 
 __all__ = ["DOORS", "css_and_js", "day", "rendered"]
@@ -28,6 +31,8 @@ def _templates() -> Environment:
     found.filters["day"] = day
     found.filters["counted"] = counted
     found.filters["coats"] = coats
+    found.filters["begun"] = begun
+    found.filters["advised"] = advised
     return found
 
 
@@ -60,6 +65,15 @@ def css_and_js(name: str) -> tuple[bytes, str] | None:
     return (place.read_bytes(), _MEDIA[ending]) if place.is_file() else None
 
 
+@pass_context
+def advised(context: Context, text: str) -> Markup:
+    """Return a remedy or a remark without commands, behind it links to the pages that do what they do."""
+    told = advice(text)
+    link = Markup('<a href="{}{}">{}</a>')
+    links = [link.format(context["base"], where, word) for where, word in told.pages]
+    return Markup(" ").join([*([told.words] if told.words else []), *links])
+
+
 def day(time: str | None) -> str:
     """Return a time as people say it: 2 March 2026, 09:10, by this machine's clock."""
     if not time:
@@ -74,6 +88,11 @@ def day(time: str | None) -> str:
 def counted(number: int, word: str, plural: str = "") -> str:
     """Return a number with its word: 1 reading, 2 readings."""
     return f"{number} {word if number == 1 else plural or word + 's'}"
+
+
+def begun(text: str) -> str:
+    """Return words as a sentence begins: with a capital, names in them as they are."""
+    return text[:1].upper() + text[1:]
 
 
 def coats(count: str) -> str:

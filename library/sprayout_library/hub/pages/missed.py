@@ -33,7 +33,7 @@ def missed(visit: Visit) -> Reply:
 def _why(visit: Visit, panel: Panel, toward: str | None) -> Any:
     from sprayout_library.film.reproducing import reproduce
 
-    return reproduce(visit.store, visit.names, panel.name, toward)
+    return reproduce(visit.store, visit.names, panel.id, toward)
 
 
 def _ways(visit: Visit, panel: Panel, toward: str | None) -> Any:
@@ -41,7 +41,7 @@ def _ways(visit: Visit, panel: Panel, toward: str | None) -> Any:
 
     if panel.recipe is None:
         raise SprayoutError("it was sprayed of no recipe", "Only a recipe is corrected.")
-    return correct_from_panel(visit.store, visit.names, visit.names.label(panel.recipe), panel.name, toward)
+    return correct_from_panel(visit.store, visit.names, panel.recipe, panel.id, toward)
 
 
 def repair(visit: Visit) -> Reply:
