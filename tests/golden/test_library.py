@@ -1,4 +1,4 @@
-"""A library, a packet and a stick of the version that released edition 1.0: later versions work on with them for ever."""
+"""A library, packet and stick of the version that released edition 1.0: later versions work on with them for ever."""
 
 import json
 import shutil

@@ -1,6 +1,6 @@
 """The pictures of docs/tour.md, made by the tool from the demo's library: python -m tests.walks.tour
 
-Needs a Chromium. Pictures of pages are photographed at the size of a tablet; drawings are the files that commands write.
+Needs a Chromium. Pages are photographed at the size of a tablet; drawings are the files that commands write.
 """
 
 import contextlib

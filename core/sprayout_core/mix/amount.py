@@ -104,23 +104,14 @@ def in_grams(amount: Amount, density_g_per_ml: Fraction | None = None) -> Fracti
     return amount.value * _ML[amount.measure] * _density(density_g_per_ml, str(amount), "g")
 
 
-def masses_of(
-    volumes_ml: Mapping[str, Fraction], densities_g_per_ml: Mapping[str, Fraction]
-) -> dict[str, Fraction]:
+def masses_of(volumes_ml: Mapping[str, Fraction], densities_g_per_ml: Mapping[str, Fraction]) -> dict[str, Fraction]:
     """Return grams for millilitres, component by component (m = v d); volumes are taken to add."""
-    return {
-        name: volume * _density(densities_g_per_ml.get(name), name, "g")
-        for name, volume in volumes_ml.items()
-    }
+    return {name: volume * _density(densities_g_per_ml.get(name), name, "g") for name, volume in volumes_ml.items()}
 
 
-def volumes_of(
-    masses_g: Mapping[str, Fraction], densities_g_per_ml: Mapping[str, Fraction]
-) -> dict[str, Fraction]:
+def volumes_of(masses_g: Mapping[str, Fraction], densities_g_per_ml: Mapping[str, Fraction]) -> dict[str, Fraction]:
     """Return millilitres for grams, component by component (v = m / d)."""
-    return {
-        name: mass / _density(densities_g_per_ml.get(name), name, "ml") for name, mass in masses_g.items()
-    }
+    return {name: mass / _density(densities_g_per_ml.get(name), name, "ml") for name, mass in masses_g.items()}
 
 
 def to_step(value: Fraction, step: Fraction) -> Fraction:

@@ -52,9 +52,7 @@ _TEXTS: dict[Caution, tuple[str, ...]] = {
         "Water-borne is not harmless: it may hold solvents, and its hardener may be isocyanate. Its mist "
         "is breathed like any other.",
     ),
-    Caution.DUST: (
-        "Dry pearl or flake: fine dust. Weigh it without draught, keep it out of lungs and eyes.",
-    ),
+    Caution.DUST: ("Dry pearl or flake: fine dust. Weigh it without draught, keep it out of lungs and eyes.",),
     Caution.SKIN: (
         "Irritates or sensitises skin: gloves of the kind its data sheet names, changed often; eyes and bare "
         "skin covered; wash before eating.",

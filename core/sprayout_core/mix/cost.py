@@ -51,9 +51,7 @@ def cost_of(
             f"prices are in {' and '.join(currencies)}", "Give them all in one currency.", place="prices"
         )
     items = {
-        name: _item(amount, prices[name], densities.get(name), name)
-        for name, amount in used.items()
-        if name in prices
+        name: _item(amount, prices[name], densities.get(name), name) for name, amount in used.items() if name in prices
     }
     unpriced = tuple(name for name in used if name not in prices)
     return Cost(sum(items.values(), Fraction(0)), currencies[0] if currencies else "", items, unpriced)

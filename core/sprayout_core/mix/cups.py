@@ -81,9 +81,7 @@ class Dropper:
     def counted(cls, name: str, drops: int, ml: Fraction) -> Dropper:
         """Return a dropper from a count of drops and the volume they made; at least 20 drops."""
         if drops < 20:
-            raise SprayoutError(
-                f"{drops} drops are too few to tell the size of one", "Count 20 or more.", place=name
-            )
+            raise SprayoutError(f"{drops} drops are too few to tell the size of one", "Count 20 or more.", place=name)
         return cls(name, positive(ml, name) / drops)
 
 
@@ -121,9 +119,7 @@ def pour_by_column(cup: PrintedCup, parts: Mapping[str, Fraction], at_least_ml: 
     """
     ratio = smallest_integers(parts)
     fitting = [
-        (column, order)
-        for column in cup.columns
-        if (order := _order_on(column, ratio)) is not None and column.marks
+        (column, order) for column in cup.columns if (order := _order_on(column, ratio)) is not None and column.marks
     ]
     if not fitting:
         printed = ", ".join(column.name for column in cup.columns) or "none"

@@ -129,15 +129,11 @@ def viscosity(cup: FlowCup, seconds: Fraction, degc: Fraction | None = None) -> 
         raise SprayoutError(
             f"{told(seconds)} s is outside {told(cup.seconds.low)} to {told(cup.seconds.high)} s, "
             f"the times {cup.name} allows",
-            "Use a cup with a smaller opening."
-            if seconds < cup.seconds.low
-            else "Use a cup with a larger opening.",
+            "Use a cup with a smaller opening." if seconds < cup.seconds.low else "Use a cup with a larger opening.",
             place="seconds",
         )
     value = cup.at(seconds)
-    interval = (
-        None if cup.uncertain is None else Span(value * (1 - cup.uncertain), value * (1 + cup.uncertain))
-    )
+    interval = None if cup.uncertain is None else Span(value * (1 - cup.uncertain), value * (1 + cup.uncertain))
     return Viscosity(cup.name, Fraction(seconds), value, interval, degc, _notes(cup, degc))
 
 
@@ -167,9 +163,7 @@ def at_other_temperature(found: Viscosity, degc: Fraction) -> Span:
     temperature was written down or the cup has no interval to widen.
     """
     if found.degc is None or found.interval is None:
-        lacks = (
-            "its temperature was not written down" if found.degc is None else "its cup has no known interval"
-        )
+        lacks = "its temperature was not written down" if found.degc is None else "its cup has no known interval"
         raise SprayoutError(lacks, "Measure again at that temperature.", place=found.cup)
     fahrenheit = abs(degc - found.degc) * Fraction(9, 5)
     factor = _PER_DEGREE_F ** -(-fahrenheit // 1)

@@ -30,9 +30,7 @@ class Reduction:
 
     def __post_init__(self) -> None:
         if zero_or_more(self.share, "reduction") >= 1 and self.of is ReduceOf.WHOLE:
-            raise SprayoutError(
-                "nothing but reducer would be left", "Give a share below 1.", place="reduction"
-            )
+            raise SprayoutError("nothing but reducer would be left", "Give a share below 1.", place="reduction")
 
     @property
     def per_mix(self) -> Fraction:
@@ -99,9 +97,7 @@ def job_need(job: Job) -> JobNeed:
     Raises SprayoutError naming the field that cannot be.
     """
     if not job.areas_m2:
-        raise SprayoutError(
-            "no piece has an area", "Give at least one area in square metres.", place="areas_m2"
-        )
+        raise SprayoutError("no piece has an area", "Give at least one area in square metres.", place="areas_m2")
     share(job.volume_solids, "volume_solids")
     positive(job.film_um.low, "film_um")
     coats = Span(Fraction(job.coats.fewest), Fraction(job.coats.most))

@@ -102,9 +102,7 @@ def _in_order(cups: Mapping[str, PouredCup]) -> list[str]:
             source = waiting.pop()
             if source in path:
                 circle = " > ".join([*list(path)[list(path).index(source) :], source])
-                raise SprayoutError(
-                    f"cups poured in a circle: {circle}", "Correct what was poured.", place=source
-                )
+                raise SprayoutError(f"cups poured in a circle: {circle}", "Correct what was poured.", place=source)
             if source not in done:
                 path[source] = _sources(cups, source)
     return order

@@ -67,9 +67,7 @@ def parse_line(text: str) -> Line:
 def read_back(line: Line) -> str:
     """Return the line told with each name glued to its number; parse_line reads the same line from it."""
     title = f"{_told_title(line.title)} = " if line.title is not None else ""
-    parts = " : ".join(
-        f"{part.as_typed} {'g/l ' if part.unit else ''}{_told_name(part.name)}" for part in line.parts
-    )
+    parts = " : ".join(f"{part.as_typed} {'g/l ' if part.unit else ''}{_told_name(part.name)}" for part in line.parts)
     return f"{title}{parts}{f' by {line.basis}' if line.basis else ''}"
 
 
@@ -87,9 +85,7 @@ def _title(line: str, words: list[Word]) -> tuple[str | None, list[Word]]:
     if not ends:
         return None, words
     if len(ends) > 1:
-        raise LineError(
-            words[ends[1]].position, "a second = in one line", "Put a name that holds = in quotes."
-        )
+        raise LineError(words[ends[1]].position, "a second = in one line", "Put a name that holds = in quotes.")
     before = words[: ends[0]]
     if not before:
         raise LineError(words[ends[0]].position, "there is no name before the =", f"Name the mix. {_EXAMPLE}")
@@ -121,9 +117,7 @@ def _runs(line: str, words: list[Word]) -> list[list[Word]]:
         elif runs[-1]:
             runs.append([])
         else:
-            raise LineError(
-                word.position, f"nothing stands before this {word.text!r}", "Drop it or name the part."
-            )
+            raise LineError(word.position, f"nothing stands before this {word.text!r}", "Drop it or name the part.")
     if not runs[-1]:
         raise LineError(words[-1].position, f"nothing stands after this {words[-1].text!r}", "Drop it.")
     return runs

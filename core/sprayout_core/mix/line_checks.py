@@ -167,9 +167,7 @@ def _check_number(run: list[Word]) -> None:
     if digits > _MOST_DIGITS:
         raise LineError(word.position, f"{word.text} has more than {_MOST_DIGITS} digits", "Write fewer.")
     if text.startswith("-"):
-        raise LineError(
-            word.position, f"{word.text} parts is less than nothing", "Give more than 0 or drop the part."
-        )
+        raise LineError(word.position, f"{word.text} parts is less than nothing", "Give more than 0 or drop the part.")
     if not _NUMBER.fullmatch(text):
         raise LineError(
             word.position,
@@ -187,9 +185,7 @@ def _check_name(run: list[Word]) -> None:
     name = " ".join(word.text for word in words)
     first = words[0]
     if looks_like_number(name):
-        raise LineError(
-            first.position, f"{name!r} looks like a number, not a name", "Name the component in words."
-        )
+        raise LineError(first.position, f"{name!r} looks like a number, not a name", "Name the component in words.")
     if not first.was_quoted and first.text.lower() in _UNITS:
         raise LineError(
             first.position,

@@ -76,12 +76,7 @@ def tight_commas(text: str) -> list[int]:
     for index, sign in enumerate(text):
         if sign == '"':
             inside = not inside
-        elif (
-            sign == ","
-            and not inside
-            and _digit(text[index - 1 : index])
-            and _digit(text[index + 1 : index + 2])
-        ):
+        elif sign == "," and not inside and _digit(text[index - 1 : index]) and _digit(text[index + 1 : index + 2]):
             found.append(index)
     return found
 

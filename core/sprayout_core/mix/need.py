@@ -63,9 +63,7 @@ def todays_need(mixes: Mapping[str, Mapping[str, Fraction]], wanted: Sequence[Wa
     return tuple(reversed(needs))
 
 
-def _visit(
-    mix: str, mixes: Mapping[str, Mapping[str, Fraction]], order: list[str], path: tuple[str, ...]
-) -> None:
+def _visit(mix: str, mixes: Mapping[str, Mapping[str, Fraction]], order: list[str], path: tuple[str, ...]) -> None:
     if mix in path:
         circle = " > ".join((*path[path.index(mix) :], mix))
         raise SprayoutError(f"the mixes contain each other: {circle}", "Break the circle.", place=mix)

@@ -78,9 +78,7 @@ def standing(actions: Sequence[Action], now: datetime, sheet: PotLife | None = N
     """
     _check_times(actions, now)
     if sheet is not None and sheet.minutes <= 0:
-        raise SprayoutError(
-            f"a pot life of {sheet.minutes} minutes", "Copy it from the data sheet.", place="pot life"
-        )
+        raise SprayoutError(f"a pot life of {sheet.minutes} minutes", "Copy it from the data sheet.", place="pot life")
     ordered = sorted(actions, key=lambda action: action.at)
     contact = next((action for action in ordered if action.deed is Deed.HARDENER_IN), None)
     emptied = next((action for action in ordered if action.deed is Deed.EMPTIED), None)
@@ -94,9 +92,7 @@ def standing(actions: Sequence[Action], now: datetime, sheet: PotLife | None = N
 def _check_times(actions: Sequence[Action], now: datetime) -> None:
     for at in (now, *(action.at for action in actions)):
         if at.utcoffset() is None:
-            raise SprayoutError(
-                f"{at.isoformat()} has no offset", "Give the time with its offset, such as +01:00."
-            )
+            raise SprayoutError(f"{at.isoformat()} has no offset", "Give the time with its offset, such as +01:00.")
     for action in actions:
         if action.at > now:
             raise SprayoutError(

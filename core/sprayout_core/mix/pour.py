@@ -109,9 +109,7 @@ def _ordered(amounts: Mapping[str, Fraction], order: Sequence[str]) -> list[str]
 def _named(amounts: Mapping[str, Fraction], strain_um: Mapping[str, Fraction]) -> Mapping[str, Fraction]:
     for name, opening in strain_um.items():
         if name not in amounts:
-            raise SprayoutError(
-                f"{name!r} is not in the mix", f"Use: {', '.join(amounts)}.", place="strain_um"
-            )
+            raise SprayoutError(f"{name!r} is not in the mix", f"Use: {', '.join(amounts)}.", place="strain_um")
         positive(opening, f"strain_um/{name}")
     return strain_um
 
@@ -130,9 +128,7 @@ def _pours(
     return pours
 
 
-def _smallest_fine(
-    amounts: Mapping[str, Fraction], total: Fraction, step: Fraction, allowed: Fraction
-) -> Fraction:
+def _smallest_fine(amounts: Mapping[str, Fraction], total: Fraction, step: Fraction, allowed: Fraction) -> Fraction:
     """Return the least whole-step batch in which no component is too small.
 
     Below step / (2 x allowed x smallest share) the scale cannot; from twice that on it always can, since a

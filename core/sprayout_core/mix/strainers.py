@@ -39,9 +39,7 @@ def parse_strainer(text: str) -> Fraction:
         return Fraction(opening_um(number))
     if word:
         raise SprayoutError(f"{word!r} is no unit of a strainer", "Write um or mesh.", place="strainer")
-    raise SprayoutError(
-        f"{text.strip()}: um or mesh? {_either_way(number)}", "Write um or mesh.", place="strainer"
-    )
+    raise SprayoutError(f"{text.strip()}: um or mesh? {_either_way(number)}", "Write um or mesh.", place="strainer")
 
 
 def opening_um(mesh: Fraction) -> int:
@@ -82,9 +80,7 @@ def holds_back(um: Fraction, flake_um: Fraction) -> bool:
 
 def _either_way(number: Fraction) -> str:
     as_um = mesh_about(number)
-    um = (
-        f"{told(number)} um is about {as_um} mesh" if as_um else f"{told(number)} um is beyond the mesh table"
-    )
+    um = f"{told(number)} um is about {as_um} mesh" if as_um else f"{told(number)} um is beyond the mesh table"
     mesh = (
         f"{told(number)} mesh is {MESH_UM[int(number)]} um"
         if number in MESH_UM

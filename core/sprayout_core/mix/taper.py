@@ -26,9 +26,7 @@ class Taper:
     def share_below(self, height_mm: Fraction) -> Fraction:
         """Return the exact share of the volume that lies below height_mm (a frustum of a cone)."""
         if not 0 <= height_mm <= positive(self.height_mm, "height"):
-            raise SprayoutError(
-                f"{told(height_mm)} mm is outside the cup", f"It is {told(self.height_mm)} mm high."
-            )
+            raise SprayoutError(f"{told(height_mm)} mm is outside the cup", f"It is {told(self.height_mm)} mm high.")
         up = Fraction(height_mm) / self.height_mm
         bottom, top = positive(self.bottom_mm, "bottom"), positive(self.top_mm, "top")
         width = bottom + (top - bottom) * up
@@ -106,9 +104,7 @@ class CalibratedCup:
             if self._marks_for(parts, total, allowed) is not None
         )
 
-    def fill(
-        self, parts: Mapping[str, Fraction], total_height_mm: Fraction, allowed: Fraction
-    ) -> dict[str, Fraction]:
+    def fill(self, parts: Mapping[str, Fraction], total_height_mm: Fraction, allowed: Fraction) -> dict[str, Fraction]:
         """Return the mark to which the cup stands after each part, in order, filled to a mark in all."""
         place = _between(self.heights_mm, total_height_mm, self.name)
         marks = None
@@ -151,9 +147,7 @@ def calibrated(
     0.1 %) is left out. Raises SprayoutError for marks that do not rise.
     """
     if not weighed:
-        raise SprayoutError(
-            "no mark was weighed", "Fill it with water to each mark and weigh it.", place=name
-        )
+        raise SprayoutError("no mark was weighed", "Fill it with water to each mark and weigh it.", place=name)
     rows = sorted((positive(height, name), positive(grams, name)) for height, grams in weighed)
     for (low, less), (high, more) in pairwise(rows):
         if low == high or less >= more:

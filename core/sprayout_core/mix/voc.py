@@ -18,9 +18,7 @@ __all__ = ["ASK_LOCALLY", "G_PER_L_IN_LB_PER_GAL", "Coating", "Voc", "voc_as_app
 #: One pound per US gallon in g/l: 453.59237 g over 3.785411784 l (both exact by definition).
 G_PER_L_IN_LB_PER_GAL = Fraction("453.59237") / Fraction("3.785411784")
 
-ASK_LOCALLY = (
-    "Limits, categories and exempt compounds are local law: ask your local rule which figure counts."
-)
+ASK_LOCALLY = "Limits, categories and exempt compounds are local law: ask your local rule which figure counts."
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,18 +66,10 @@ def voc_from_masses(
     """
     mass = volatile - zero_or_more(water, "water") - zero_or_more(exempt, "exempt")
     if mass < 0:
-        raise SprayoutError(
-            "water and exempt compounds weigh more than all that evaporates", "Check the shares."
-        )
-    rest = (
-        positive(volume, "volume")
-        - zero_or_more(water_volume, "water")
-        - zero_or_more(exempt_volume, "exempt")
-    )
+        raise SprayoutError("water and exempt compounds weigh more than all that evaporates", "Check the shares.")
+    rest = positive(volume, "volume") - zero_or_more(water_volume, "water") - zero_or_more(exempt_volume, "exempt")
     if rest <= 0:
-        raise SprayoutError(
-            "water and exempt compounds take up the whole volume", "Check densities and shares."
-        )
+        raise SprayoutError("water and exempt compounds take up the whole volume", "Check densities and shares.")
     inputs = tuple(
         f"{name} {told(value, 4)}"
         for name, value in (
@@ -131,7 +121,5 @@ def _check_shares(coating: Coating) -> None:
 
 def _exempt_density(coating: Coating) -> Fraction:
     if coating.exempt_g_per_ml is None:
-        raise SprayoutError(
-            "the exempt compound's density is not known", "Give it in g/ml.", place="exempt_g_per_ml"
-        )
+        raise SprayoutError("the exempt compound's density is not known", "Give it in g/ml.", place="exempt_g_per_ml")
     return positive(coating.exempt_g_per_ml, "exempt_g_per_ml")

@@ -35,9 +35,7 @@ class CupCheck:
         if self.dye_times > 1:
             return f"This cup is weaker: the one wanted has {told(self.dye_times, 2)} times its dye."
         if self.dye_times < 1:
-            return (
-                f"This cup is stronger: it has {told(1 / self.dye_times, 2)} times the dye of the one wanted."
-            )
+            return f"This cup is stronger: it has {told(1 / self.dye_times, 2)} times the dye of the one wanted."
         return "This is another mix with as much dye in all."
 
 
@@ -48,9 +46,7 @@ def dye_share(mix: Mapping[str, Fraction], dyes: Collection[str]) -> Fraction:
     return dye / whole if whole else Fraction(0)
 
 
-def check_cup(
-    wanted: Mapping[str, Fraction], taken: Mapping[str, Fraction], dyes: Collection[str]
-) -> CupCheck:
+def check_cup(wanted: Mapping[str, Fraction], taken: Mapping[str, Fraction], dyes: Collection[str]) -> CupCheck:
     """Compare the mix that is wanted with the one in the cup, both by material in one basis.
 
     Amounts may be of any total: only shares are compared, exactly.

@@ -90,9 +90,7 @@ def test_a_cup_without_its_standard_is_refused(name):
         flow_cup(name)
 
 
-@pytest.mark.parametrize(
-    ("cup", "seconds"), [("ISO 2431 4 mm", 29), ("ASTM D4212 #1", 81), ("ASTM D1200 #1", 54)]
-)
+@pytest.mark.parametrize(("cup", "seconds"), [("ISO 2431 4 mm", 29), ("ASTM D4212 #1", 81), ("ASTM D1200 #1", 54)])
 def test_times_out_of_range_are_refused(cup, seconds):
     with pytest.raises(SprayoutError, match="outside"):
         viscosity(flow_cup(cup), F(seconds))

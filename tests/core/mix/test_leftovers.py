@@ -78,7 +78,6 @@ def test_nothing_is_lost_or_made_through_any_chain(cups):
         stock = sum(cup.poured.get(material, 0) for cup in cups.values())
         kept = sum(left_in(cups, key).get(material, 0) for key in cups)
         gone = sum(
-            contents(cups, key).get(material, 0) * cup.taken_out / sum(cup.poured.values())
-            for key, cup in cups.items()
+            contents(cups, key).get(material, 0) * cup.taken_out / sum(cup.poured.values()) for key, cup in cups.items()
         )
         assert stock == kept + gone

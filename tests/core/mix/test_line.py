@@ -161,9 +161,7 @@ def lines(draw):
 
 
 @given(lines())
-@example(
-    Line("by volume", None, (Part(Fraction(1), "1", "a by volume"), Part(Fraction(2), "2", "parts, 2k = b")))
-)
+@example(Line("by volume", None, (Part(Fraction(1), "1", "a by volume"), Part(Fraction(2), "2", "parts, 2k = b"))))
 @example(Line(None, None, (Part(Fraction(1), "1", "parts of teal"), Part(Fraction(2), "2", "of"))))
 @example(Line('a "b" = c', "mass", (Part(Fraction(1), "1", 'say "5 a : 2 b"'),)))
 def test_what_is_read_back_reads_as_the_same_line(line):

@@ -45,9 +45,7 @@ def test_a_mix_wanted_for_itself_and_by_another_is_summed():
 
 @given(st.lists(st.tuples(st.sampled_from(sorted(DAY)), st.integers(1, 500)), min_size=1, max_size=5))
 def test_what_is_made_is_what_is_wanted_plus_what_others_take(asked):
-    needs = todays_need(
-        DAY, [Wanted(mix, Span.exactly(F(n)), f"job {i}") for i, (mix, n) in enumerate(asked)]
-    )
+    needs = todays_need(DAY, [Wanted(mix, Span.exactly(F(n)), f"job {i}") for i, (mix, n) in enumerate(asked)])
     stock = sum(span.low for need in needs for name, span in need.components.items() if name not in DAY)
     assert stock == sum(n for _, n in asked)
 

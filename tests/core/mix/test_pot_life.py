@@ -15,9 +15,7 @@ def after(minutes, deed):
 
 def test_time_runs_from_the_first_contact():
     actions = [after(20, Deed.HARDENER_IN), after(0, Deed.HARDENER_IN), after(5, Deed.STRAINED)]
-    found = standing(
-        actions, NINE + timedelta(minutes=45), PotLife(60, Fraction(20), "the hardener's data sheet")
-    )
+    found = standing(actions, NINE + timedelta(minutes=45), PotLife(60, Fraction(20), "the hardener's data sheet"))
     assert found.since_hardener == timedelta(minutes=45)
     assert found.of_sheet == Fraction(3, 4)
     assert found.sentence == "Hardener went in 45 min ago, 75 % of the data sheet's pot life."

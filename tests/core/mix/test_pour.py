@@ -18,9 +18,7 @@ SEVEN = {
 
 def test_running_total_is_rounded():
     listed = pour_list(targets(SEVEN, F(50)), F("0.1"))
-    assert [pour.pour for pour in listed.pours] == [
-        F(t) for t in ("20.6", "11.7", "8.5", "4.8", "2.4", "1.2", "0.8")
-    ]
+    assert [pour.pour for pour in listed.pours] == [F(t) for t in ("20.6", "11.7", "8.5", "4.8", "2.4", "1.2", "0.8")]
     assert listed.pours[-1].reading == listed.total == 50
     assert float(listed.pours[-1].off) == pytest.approx(0.0667, abs=5e-5)
 

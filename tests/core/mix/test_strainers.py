@@ -22,9 +22,7 @@ def test_finer_mesh_has_a_smaller_opening():
     assert openings == sorted(openings, reverse=True)
 
 
-@pytest.mark.parametrize(
-    ("text", "um"), [("190 um", 190), ("125 micron", 125), ("125µm", 125), ("mesh 120", 125)]
-)
+@pytest.mark.parametrize(("text", "um"), [("190 um", 190), ("125 micron", 125), ("125µm", 125), ("mesh 120", 125)])
 def test_units_are_read(text, um):
     assert parse_strainer(text) == um
 

@@ -36,9 +36,7 @@ def test_pounds_per_gallon():
 
 # Worked by hand: density 0.95, solids 0.30, exempt 0.20 by mass at 0.79 g/ml.
 def test_exempt_compounds():
-    found = voc_as_applied(
-        [(F(100), Coating(F("0.95"), F("0.3"), exempt=F("0.2"), exempt_g_per_ml=F("0.79")))]
-    )
+    found = voc_as_applied([(F(100), Coating(F("0.95"), F("0.3"), exempt=F("0.2"), exempt_g_per_ml=F("0.79")))])
     assert found.actual == 475
     assert float(found.less_water_and_exempt) == pytest.approx(625.417, abs=5e-4)
     assert any("exempt volume 24.05" in line for line in found.inputs)

@@ -151,6 +151,8 @@ def test_a_fault_at_each_step(apart, monkeypatch, act, stride):
         found = check(apart.a, apart.now)
         assert found.sound, (moment, found.faults)
         assert apart.a.head == start or state(apart.a) == done, moment
-        assert not (apart.folder / "a" / "incoming").exists(), moment
+        incoming = apart.folder / "a" / "incoming"
+        # Where the very step that takes the empty folder away fails, the empty folder is all that stays.
+        assert not incoming.exists() or ("_without_parent" in moment and not any(incoming.iterdir())), moment
         act(apart)
-        assert state(apart.a) == done, moment
+        assert state(apart.a) == done and not incoming.exists(), moment
