@@ -54,9 +54,11 @@ def test_places_are_written_without_scripts(chromium, served):
     page.goto(f"{served[1]}/look?order=hand")
     before = order(page)
     page.get_by_label(f"Place of {before[-1]}", exact=True).fill("1")
-    page.get_by_role("button", name="Hang them at the places written").click()
+    with page.expect_navigation():
+        page.get_by_role("button", name="Hang them at the places written").click()
     assert order(page) == [before[-1], *before[:-1]]
-    page.get_by_role("button", name=f"{before[0]} one place back").click()
+    with page.expect_navigation():
+        page.get_by_role("button", name=f"{before[0]} one place back").click()
     assert order(page) == [before[0], before[-1], *before[1:-1]]
     context.close()
 
