@@ -118,6 +118,7 @@ def test_it_reads_and_taps_without_scripts(chromium, served):
     page = context.new_page()
     page.goto(secret)
     page.get_by_role("link", name="Look", exact=True).click()
+    page.wait_for_load_state()
     assert page.locator(".hanging").count() >= 6
     context.close()
 
