@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
 __all__ = ["Fault", "FaultsError", "SprayoutError"]
+
+#: A place that is the id of a document, alone or before a member: nobody can look there.
+_ID = re.compile(r"[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}(/|$)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -15,6 +19,15 @@ class Fault:
     place: str
     problem: str
     remedy: str = ""
+
+    @property
+    def sentence(self) -> str:
+        """The place and the problem as a person reads them; a place that is a document's id is left away."""
+        end = "" if self.problem.endswith("?") else "."
+        if self.place and not _ID.match(self.place):
+            return f"{self.place}: {self.problem}{end}"
+        first = self.problem.split(" ", 1)[0]
+        return (first[:1].upper() + first[1:] if first.isalpha() else first) + self.problem[len(first) :] + end
 
     def __str__(self) -> str:
         place = f"{self.place}: " if self.place else ""

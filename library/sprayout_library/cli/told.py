@@ -86,11 +86,7 @@ def date_of(time: str) -> str:
 def tell_faults(error: SprayoutError) -> None:
     """Print every fault of an error to stderr: its place, its problem, what to do."""
     for fault in error.faults:
-        place = f"{fault.place}: " if fault.place else ""
-        first = fault.problem.split(" ", 1)[0]
-        problem = fault.problem if place or not first.isalpha() else first.capitalize() + fault.problem[len(first) :]
-        end = "" if problem.endswith("?") else "."
-        click.echo(click.style(f"{place}{problem}{end}", fg="red"), err=True, color=_colour())
+        click.echo(click.style(fault.sentence, fg="red"), err=True, color=_colour())
         if fault.remedy:
             click.echo(f"  {fault.remedy}", err=True)
 

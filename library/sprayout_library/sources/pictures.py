@@ -46,20 +46,20 @@ def prepared(content: bytes) -> Prepared:
     """
     media = next((name for mark, name in _MEDIA if content.startswith(mark)), None)
     if media is None:
-        raise SourceError("is no JPEG, PNG or TIFF", "Save it as one of these.")
+        raise SourceError("it is no JPEG, PNG or TIFF", "Save it as one of these.")
     if len(content) > LARGEST_SOURCE:
-        raise SourceError(f"{len(content) // 1_000_000} MB", f"At most {LARGEST_SOURCE // 1_000_000}.")
+        raise SourceError(f"it holds {len(content) // 1_000_000} MB", f"At most {LARGEST_SOURCE // 1_000_000}.")
     words = [sys.executable, "-I", "-m", "sprayout_library.sources.decoding", media]
     try:
         done = subprocess.run(words, input=content, capture_output=True, timeout=_PATIENCE, check=False)
     except subprocess.TimeoutExpired:
-        raise SourceError("took too long to decode", "Make it smaller.") from None
+        raise SourceError("it took too long to decode", "Make it smaller.") from None
     if done.returncode == 3:
         raise SourceError(done.stderr.decode("utf-8", "replace").strip()[:200], "Make it smaller.")
     if done.returncode or len(done.stdout) < 16:
-        raise SourceError("is damaged, or no picture that can be decoded", "Save it anew as JPEG or PNG.")
+        raise SourceError("it is damaged, or no picture that can be decoded", "Save it anew as JPEG or PNG.")
     width, height, first, second = struct.unpack(">IIII", done.stdout[:16])
     body = done.stdout[16:]
     if len(body) != first + second or second > LARGEST_THUMBNAIL or not first:
-        raise SourceError("could not be made ready", "Save it anew as JPEG or PNG.")
+        raise SourceError("it could not be made ready", "Save it anew as JPEG or PNG.")
     return Prepared(body[:first], media, body[first:], width, height)

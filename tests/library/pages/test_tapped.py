@@ -68,7 +68,7 @@ def test_what_was_filled_in_stands_again_when_it_is_refused(own, built):
     visitor, _ = own
     settle(visitor, built)
     page = visitor.fill("/spray/new", {"recipe": built.kelp_fade.id, "piece-1": "P<1>", "ground-1": built.grounds[1]})
-    assert page.status_code == 422 and "no cup to spray from" in page.text
+    assert page.status_code == 422 and "No cup to spray from" in page.text
     assert 'value="P&lt;1&gt;"' in page.text
     assert f'<option value="{built.grounds[1]}" selected>' in page.text
 
