@@ -29,3 +29,24 @@ def demo_folder(demo):
     """The folder of the demo, for tests that only read it."""
     assert demo.status == 0, demo.err
     return demo.folder
+
+
+@pytest.fixture
+def sit_down(monkeypatch, capsys):
+    """Sit down at a machine that keeps its facts and its work in a folder; what types a command there and returns
+    (status, out, err)."""
+
+    def at(folder, *before):
+        monkeypatch.setenv("SPRAYOUT_HOME", str(folder / "machine"))
+        monkeypatch.delenv("SPRAYOUT_LIBRARY", raising=False)
+        monkeypatch.chdir(folder)
+
+        def typed(*words):
+            capsys.readouterr()
+            status = run(["--by", "ada", *before, *words])
+            told = capsys.readouterr()
+            return status, told.out, told.err
+
+        return typed
+
+    return at

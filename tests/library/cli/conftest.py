@@ -4,19 +4,9 @@ from sprayout_library.cli.main import run
 
 
 @pytest.fixture
-def shop(tmp_path, monkeypatch, capsys):
+def shop(tmp_path, sit_down):
     """A machine of its own with a place to work in; calling it runs a command and returns (status, out, err)."""
-    monkeypatch.setenv("SPRAYOUT_HOME", str(tmp_path / "machine"))
-    monkeypatch.delenv("SPRAYOUT_LIBRARY", raising=False)
-    monkeypatch.chdir(tmp_path)
-
-    def call(*words):
-        capsys.readouterr()
-        status = run(["--by", "ada", *words])
-        told = capsys.readouterr()
-        return status, told.out, told.err
-
-    return call
+    return sit_down(tmp_path)
 
 
 BEGINNING = (
@@ -53,15 +43,6 @@ def settled_folder(tmp_path_factory):
 
 
 @pytest.fixture
-def settled(settled_folder, monkeypatch, capsys):
+def settled(settled_folder, sit_down):
     """A shop that only tries what cannot be."""
-    monkeypatch.setenv("SPRAYOUT_HOME", str(settled_folder / "machine"))
-    monkeypatch.chdir(settled_folder)
-
-    def call(*words):
-        capsys.readouterr()
-        status = run(["--by", "ada", *words])
-        told = capsys.readouterr()
-        return status, told.out, told.err
-
-    return call
+    return sit_down(settled_folder)

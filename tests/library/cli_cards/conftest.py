@@ -68,15 +68,5 @@ def pieces(rendering, frame, spectra):
 
 
 @pytest.fixture
-def shop(machine, monkeypatch, capsys):
-    monkeypatch.setenv("SPRAYOUT_HOME", str(machine / "machine"))
-    monkeypatch.delenv("SPRAYOUT_LIBRARY", raising=False)
-    monkeypatch.chdir(machine)
-
-    def call(*words):
-        capsys.readouterr()
-        status = run(["--by", "ada", *words])
-        told = capsys.readouterr()
-        return status, told.out, told.err
-
-    return call
+def shop(machine, sit_down):
+    return sit_down(machine)

@@ -2,8 +2,6 @@
 
 import pytest
 
-from sprayout_library.cli.main import run
-
 BEGINNING = (
     ("create", "lib", "--shop", "Fen Lane (invented)"),
     ("mix", "Kelp glass = 5 weak teal : 2 strong teal", "--new", "weak teal=dye", "--new", "strong teal=dye"),
@@ -14,17 +12,8 @@ BEGINNING = (
 
 
 @pytest.fixture
-def shop(tmp_path, monkeypatch, capsys):
-    monkeypatch.setenv("SPRAYOUT_HOME", str(tmp_path / "machine"))
-    monkeypatch.delenv("SPRAYOUT_LIBRARY", raising=False)
-    monkeypatch.chdir(tmp_path)
-
-    def call(*words):
-        capsys.readouterr()
-        status = run(["--by", "ada", *words])
-        told = capsys.readouterr()
-        return status, told.out, told.err
-
+def shop(tmp_path, sit_down):
+    call = sit_down(tmp_path)
     for words in BEGINNING:
         assert call(*words)[0] == 0
     return call

@@ -4,25 +4,13 @@ import io
 import pytest
 from tests.library.film.pearl_shop import make
 
-from sprayout_library.cli.main import run
-
-
-def caller(capsys, *before):
-    def call(*words):
-        capsys.readouterr()
-        status = run(["--by", "ada", *before, *words])
-        told = capsys.readouterr()
-        return status, told.out, told.err
-
-    return call
-
 
 @pytest.fixture
-def fen(demo_folder, monkeypatch, capsys):
+def fen(demo_folder, sit_down, monkeypatch):
     """Run a command in the first shop's copy; returns (status, out, err)."""
-    monkeypatch.setenv("SPRAYOUT_HOME", str(demo_folder.parent / "machine"))
+    typed = sit_down(demo_folder.parent)
     monkeypatch.chdir(demo_folder / "fen-lane")
-    return caller(capsys)
+    return typed
 
 
 @pytest.fixture(scope="session")
@@ -45,7 +33,6 @@ def machine(pearl_folder, monkeypatch):
 
 
 @pytest.fixture
-def pearl(pearl_folder, machine, monkeypatch, capsys):
+def pearl(pearl_folder, sit_down):
     """Run a command in the pearl shop's library; returns (status, out, err)."""
-    monkeypatch.chdir(pearl_folder.parent)
-    return caller(capsys, "--library", str(pearl_folder))
+    return sit_down(pearl_folder.parent, "--library", str(pearl_folder))

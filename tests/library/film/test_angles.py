@@ -68,16 +68,13 @@ def folder(tmp_path_factory):
 
 
 @pytest.fixture
-def shop(folder, monkeypatch, capsys):
-    monkeypatch.setenv("SPRAYOUT_HOME", str(folder / "machine"))
-    monkeypatch.chdir(folder)
+def shop(folder, sit_down):
+    typed = sit_down(folder)
 
     def call(*words):
-        capsys.readouterr()
-        status = run(["--by", "ada", *words])
-        told = capsys.readouterr()
-        assert status == 0, told.err
-        return told.out
+        status, out, err = typed(*words)
+        assert status == 0, err
+        return out
 
     return call
 

@@ -64,17 +64,8 @@ def folder(tmp_path_factory):
 
 
 @pytest.fixture
-def shop(folder, monkeypatch, capsys):
-    monkeypatch.setenv("SPRAYOUT_HOME", str(folder / "machine"))
-    monkeypatch.chdir(folder)
-
-    def call(*words):
-        capsys.readouterr()
-        status = run(["--by", "ada", *words])
-        told = capsys.readouterr()
-        return status, told.out, told.err
-
-    return call
+def shop(folder, sit_down):
+    return sit_down(folder)
 
 
 def test_a_keyed_ground_that_nobody_read_is_predicted_over(shop):

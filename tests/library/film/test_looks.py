@@ -153,17 +153,14 @@ def test_depth_against_coverage_is_charted(pearl, tmp_path):
     assert len(list(root.iter(f"{SVG}circle"))) == 16
 
 
-def test_a_metallic_ground_never_calibrated_is_a_guess_and_hatched(pearl_folder, tmp_path, monkeypatch, capsys):
+def test_a_metallic_ground_never_calibrated_is_a_guess_and_hatched(pearl_folder, tmp_path, sit_down):
     """One reading of bare brass: the colour is shown beneath the hatching, with its wide interval."""
     import shutil
 
-    from tests.library.film.conftest import caller
     from tests.library.film.pearl_shop import NM
 
     shutil.copytree(pearl_folder, tmp_path / "shop")
-    monkeypatch.setenv("SPRAYOUT_HOME", str(tmp_path / "machine"))
-    monkeypatch.chdir(tmp_path)
-    call = caller(capsys, "--library", str(tmp_path / "shop"))
+    call = sit_down(tmp_path, "--library", str(tmp_path / "shop"))
     call("material", "brass", "--role", "metallic")
     call("recipe", "Violet brass", "--over", "brass", "--coat", "3 Violet neat")
     call("panel", "Violet brass", "--label", "BR", "--steps", "0", "--stage", "cleared")
