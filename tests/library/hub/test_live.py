@@ -3,6 +3,8 @@
 import http.client
 import json
 import time
+from collections import Counter
+from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 
@@ -108,8 +110,6 @@ def test_streams_are_few_for_one_and_bounded_for_all(fresh, streams):
     live = fresh(streams=4, streams_each=2)
     cookies = [live.signed_in(who) for who in ("rae", "cal", "kit")]
     seats = [streams(live, cookie=cookies[place]) for place in (0, 0, 0, 1, 1, 2)]
-    for one in seats:
-        one.next()
     assert [one.status for one in seats] == [200, 200, 503, 200, 200, 503]
     assert int(seats[2].answer.headers["retry-after"]) > 0
     seats[0].close()
@@ -119,6 +119,14 @@ def test_streams_are_few_for_one_and_bounded_for_all(fresh, streams):
         live.ask("GET", "/health")
     assert live.app.state.live.streams == 3
     assert streams(live, cookie=cookies[0]).status == 200
+
+
+def test_streams_asked_for_at_the_same_moment_are_no_more_than_allowed(fresh, streams):
+    live = fresh(streams_each=3)
+    cookie = live.signed_in("rae")
+    with ThreadPoolExecutor(12) as many:
+        seats = list(many.map(lambda _: streams(live, cookie=cookie), range(12)))
+    assert Counter(one.status for one in seats) == {200: 3, 503: 9}
 
 
 def test_the_server_stops_although_pages_listen(fresh, streams):

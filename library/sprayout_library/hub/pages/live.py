@@ -12,8 +12,8 @@ import json
 import os
 import re
 from collections import Counter
-from collections.abc import AsyncIterator, Callable
-from contextlib import AbstractContextManager, suppress
+from collections.abc import AsyncIterator, Callable, Iterator
+from contextlib import AbstractContextManager, contextmanager, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -25,6 +25,7 @@ from sprayout_library.store import Store, place_of
 if TYPE_CHECKING:
     from starlette.requests import Request
     from starlette.responses import Response
+    from starlette.types import ASGIApp, Receive, Scope, Send
 
     from sprayout_library.hub.pages.routing import Serving
 
@@ -83,8 +84,8 @@ def news_since(store: Store, mark: str) -> News:
 
 
 @dataclass(eq=False, slots=True)
-class _Seat:
-    """One open page: its mark, and a bell that rings when there may be news."""
+class Seat:
+    """One open page: whose it is, and a bell that rings when there may be news."""
 
     whose: str
     bell: asyncio.Event = field(default_factory=asyncio.Event)
@@ -95,7 +96,7 @@ class _Room:
     """The open pages of one library, and the one watcher they share."""
 
     folder: Path
-    seats: set[_Seat] = field(default_factory=set)
+    seats: set[Seat] = field(default_factory=set)
     watcher: asyncio.Task[None] | None = None
 
 
@@ -109,36 +110,47 @@ class Live:
 
     def __init__(self, most: int = 200, each: int = 12, beat: float = 15.0, look: float = 0.5) -> None:
         self._most, self._each, self._beat, self._look = most, each, beat, look
+        self._seats: set[Seat] = set()
         self._rooms: dict[Path, _Room] = {}
         self._ended = False
 
     @property
     def streams(self) -> int:
         """How many pages listen."""
-        return sum(len(room.seats) for room in self._rooms.values())
+        return len(self._seats)
 
     def full(self, whose: str) -> bool:
         """Say whether there is no seat for a visitor."""
-        seats = [seat.whose for room in self._rooms.values() for seat in room.seats]
-        return self._ended or len(seats) >= self._most or seats.count(whose) >= self._each
+        taken = sum(seat.whose == whose for seat in self._seats)
+        return self._ended or len(self._seats) >= self._most or taken >= self._each
+
+    @contextmanager
+    def seat(self, whose: str) -> Iterator[Seat | None]:
+        """Take a seat for a visitor, or None where there is none: counted before anything is answered."""
+        seat = None if self.full(whose) else Seat(whose)
+        if seat:
+            self._seats.add(seat)
+        try:
+            yield seat
+        finally:
+            self._seats.discard(seat)
 
     def close(self) -> None:
         """End every stream: the server stops."""
         self._ended = True
-        for room in self._rooms.values():
-            for seat in room.seats:
-                seat.bell.set()
+        for seat in self._seats:
+            seat.bell.set()
 
-    async def listen(self, opens: Opens, mark: str, whose: str, still: Callable[[], bool]) -> AsyncIterator[bytes]:
+    async def listen(self, seat: Seat, opens: Opens, mark: str, still: Callable[[], bool]) -> AsyncIterator[bytes]:
         """Yield what a page hears, until it goes, may not look any more, or the server stops.
 
+        seat   taken for the page
         opens  opens the library
         mark   of what the page shows
         still  says whether its visitor may still look
         """
         from starlette.concurrency import run_in_threadpool
 
-        seat = _Seat(whose)
         room = self._enter(seat, *await run_in_threadpool(_found, opens))
         try:
             yield f"retry: {_RETRY_MS}\n\n".encode()
@@ -159,14 +171,14 @@ class Live:
         finally:
             self._leave(room, seat)
 
-    def _enter(self, seat: _Seat, folder: Path, stamp: tuple[object, ...]) -> _Room:
+    def _enter(self, seat: Seat, folder: Path, stamp: tuple[object, ...]) -> _Room:
         room = self._rooms.setdefault(folder, _Room(folder))
         room.seats.add(seat)
         if room.watcher is None:
             room.watcher = asyncio.get_running_loop().create_task(self._watch(room, stamp))
         return room
 
-    def _leave(self, room: _Room, seat: _Seat) -> None:
+    def _leave(self, room: _Room, seat: Seat) -> None:
         room.seats.discard(seat)
         if not room.seats:
             if room.watcher is not None:
@@ -213,16 +225,24 @@ def live_page(serving: Serving) -> Callable[[Request], object]:
     """Return the handler of the streams."""
     from starlette.responses import Response, StreamingResponse
 
-    async def handle(request: Request) -> Response:
+    async def handle(request: Request) -> ASGIApp:
         if request.method == "HEAD":
             return Response(None, 200, _HEADERS, media_type="text/event-stream")
         live, whose = serving.live, serving.csrf_for(request)
-        if live.full(whose):
-            return Response("Too many pages listen.\n", 503, {"retry-after": "30"}, media_type="text/plain")
         mark = request.headers.get("last-event-id") or request.query_params.get("since", "")
-        heard = live.listen(
-            lambda: serving.open_store(request), mark[:60], whose, lambda: serving.may_look(request)
-        )  # fmt: skip
-        return StreamingResponse(heard, 200, _HEADERS, media_type="text/event-stream")
+
+        async def answer(scope: Scope, receive: Receive, send: Send) -> None:
+            with live.seat(whose) as seat:
+                found: Response
+                if seat is None:
+                    found = Response("Too many pages listen.\n", 503, {"retry-after": "30"}, media_type="text/plain")
+                else:
+                    heard = live.listen(
+                        seat, lambda: serving.open_store(request), mark[:60], lambda: serving.may_look(request)
+                    )  # fmt: skip
+                    found = StreamingResponse(heard, 200, _HEADERS, media_type="text/event-stream")
+                await found(scope, receive, send)
+
+        return answer
 
     return handle
