@@ -132,7 +132,7 @@ def git(folder, *words, given=b"", check=True):
     """Plain git, as a stranger with a shell would use it."""
     done = subprocess.run(
         ["git", "-c", "user.name=stranger", "-c", "user.email=stranger@example.org", "-C", str(folder), *words],
-        input=given, capture_output=True, check=False, timeout=60,
+        input=given, capture_output=True, check=False, timeout=180,
     )  # fmt: skip
     if check and done.returncode:
         raise AssertionError((words, done.stderr.decode("utf-8", "replace")))

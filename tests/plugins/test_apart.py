@@ -10,7 +10,7 @@ from sprayout_core.tables import Preview, in_memory
 from sprayout_plugins import apart
 from sprayout_plugins.apart import Bounds
 
-BOUNDS = Bounds(seconds=20.0, memory_bytes=1 << 29, line_bytes=1 << 16)
+BOUNDS = Bounds(seconds=120.0, memory_bytes=1 << 29, line_bytes=1 << 16)
 SHORT = Bounds(seconds=1.0, memory_bytes=1 << 29, line_bytes=1 << 16)
 HEAD = """
 from sprayout_core.errors import SprayoutError

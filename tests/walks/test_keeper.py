@@ -26,7 +26,7 @@ def serving(person, hub="hub"):
     finally:
         running.terminate()
         running.stdout.close()
-        running.wait(20)
+        running.wait(120)
 
 
 def token_of(keeper, name):
@@ -44,7 +44,7 @@ def stranger_pushes(folder, address, secret):
     subprocess.run([*git, *who, "commit", "-q", "-m", "hello"], check=True)
     header = f"http.extraHeader=Authorization: Bearer {secret}"
     words = [*git, "-c", header, "push", address, "HEAD:refs/heads/shops/mallory1"]
-    done = subprocess.run(words, capture_output=True, timeout=60)
+    done = subprocess.run(words, capture_output=True, timeout=180)
     return done.returncode, done.stderr.decode("utf-8", "replace")
 
 

@@ -69,7 +69,7 @@ class Live:
         if isinstance(body, dict):
             body = urlencode(body)
             headers.setdefault("content-type", "application/x-www-form-urlencoded")
-        line = http.client.HTTPConnection("127.0.0.1", self.port, timeout=30)
+        line = http.client.HTTPConnection("127.0.0.1", self.port, timeout=120)
         try:
             line.request(method, path, body, headers)
             return Answer(line.getresponse())
@@ -87,7 +87,7 @@ class Live:
 
     def stop(self):
         self.server.should_exit = True
-        self.thread.join(30)
+        self.thread.join(60)
         assert not self.thread.is_alive()
 
 

@@ -152,7 +152,7 @@ def test_foreign_hosts_long_questions_and_odd_methods_are_refused(shared):
 
 
 def raw(live, sent):
-    with socket.create_connection(("127.0.0.1", live.port), timeout=20) as line:
+    with socket.create_connection(("127.0.0.1", live.port), timeout=60) as line:
         got = b""
         with contextlib.suppress(OSError):  # a hub that has heard enough hangs up
             line.sendall(sent)

@@ -12,7 +12,7 @@ import pytest
 class Stream:
     def __init__(self, live, who=None, cookie=None, since="", path="/l/co-op/live"):
         headers = {"authorization": f"Bearer {live.tokens[who]}"} if who else {"cookie": cookie}
-        self.line = http.client.HTTPConnection("127.0.0.1", live.port, timeout=20)
+        self.line = http.client.HTTPConnection("127.0.0.1", live.port, timeout=60)
         self.line.request("GET", f"{path}?since={since}", headers=headers)
         self.answer = self.line.getresponse()
         self.status = self.answer.status
@@ -114,7 +114,7 @@ def test_streams_are_few_for_one_and_bounded_for_all(fresh, streams):
     assert int(seats[2].answer.headers["retry-after"]) > 0
     seats[0].close()
     seats[0].answer.close()
-    ends = time.monotonic() + 10
+    ends = time.monotonic() + 60
     while live.app.state.live.streams > 3 and time.monotonic() < ends:
         live.ask("GET", "/health")
     assert live.app.state.live.streams == 3
@@ -131,12 +131,11 @@ def test_streams_asked_for_at_the_same_moment_are_no_more_than_allowed(fresh, st
 
 def test_the_server_stops_although_pages_listen(fresh, streams):
     live = fresh()
+    live.server.config.timeout_graceful_shutdown = 600
     heard = [streams(live, "rae", since=mark(live)) for _ in range(3)]
     for one in heard:
         one.next()
-    began = time.monotonic()
-    live.stop()
-    assert time.monotonic() - began < 3
+    live.stop()  # waits less long for the server than the server waits for visitors that do not go
     assert all(one.news() is None for one in heard)
     assert live.app.state.live.streams == 0
     assert live.app.state.live.full("anybody")

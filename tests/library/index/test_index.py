@@ -228,7 +228,7 @@ def test_others_read_while_one_writes(shop):
         bench.save(store, reading(bench, store, made["two"], 0.4))
         start = [sys.executable, "-c", _CHILD, str(store.folder), "", "0"]
         others = [subprocess.Popen(start, stdout=subprocess.PIPE, text=True) for _ in range(2)]
-        told = [other.communicate(timeout=60)[0].strip() for other in others]
+        told = [other.communicate(timeout=180)[0].strip() for other in others]
         assert [other.returncode for other in others] == [0, 0]
         assert told == ["6", "6"]
         assert before.named("P-2").readings == 0  # what was opened stays as it was

@@ -142,7 +142,7 @@ def browse(tmp_path):
         if hasattr(os, "geteuid") and os.geteuid() == 0:
             command.append("--no-sandbox")
         command += ["--dump-dom", (tmp_path / "card.html").as_uri()]
-        return subprocess.run(command, capture_output=True, check=True, timeout=60, text=True).stdout
+        return subprocess.run(command, capture_output=True, check=True, timeout=180, text=True).stdout
 
     return page
 
