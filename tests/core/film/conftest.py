@@ -1,5 +1,6 @@
 """The film tests' own truths, loaded by path: they belong to no package."""
 
+import copy
 import importlib.util
 import sys
 from pathlib import Path
@@ -51,10 +52,19 @@ def difference(eye):
 
 
 @pytest.fixture(scope="session")
-def day():
+def first_day():
     """One booth, its kit of panels, and what was learned from them with accuracy."""
     from sprayout_core.film import learn
 
     booth = beside("truth_shop").Booth(77)
     kit = booth.kit()
     return booth, kit, learn(kit)
+
+
+@pytest.fixture
+def day(first_day):
+    """That booth as it stood then, whatever other tests have sprayed in it meanwhile."""
+    booth, kit, learned = first_day
+    again = copy.copy(booth)
+    again.rng = copy.deepcopy(booth.rng)
+    return again, kit, learned
