@@ -66,6 +66,8 @@ def check_readings(source, options, expect, seen):
         assert list(found[0].wavelengths) == expect["wavelengths"]
     if "coordinates" in expect:
         assert found[0].coordinates == expect["coordinates"]
+    for one, conditions in zip(found, expect.get("conditions", []), strict=False):
+        assert {name: getattr(one.conditions, name) for name in conditions} == conditions
     for heading, text in expect.get("extra", {}).items():
         assert found[0].extra[heading] == text
 

@@ -9,9 +9,10 @@ from sprayout_plugins.instrument_csv import cells, headings
 from sprayout_plugins.instrument_csv.options import Findings
 from sprayout_plugins.instrument_csv.rows import geometry_of
 
-__all__ = ["bare_angles", "column_angles", "illumination_of", "names_angle", "seen_in"]
+__all__ = ["angles_in_names", "bare_angles", "column_angles", "illumination_of", "names_angle", "seen_in"]
 
 
+_IN_NAME = re.compile(r"[-+]?\d{1,3}\s?(?:°|deg\b|degrees?\b)|\bas-?\d{1,3}\b|\d{1,2}as-?\d{1,3}\b", re.IGNORECASE)
 _AROUND = " ()[]°_"
 _BARE_ANGLE = re.compile(r"[-+]?\d{1,3}", re.ASCII)
 _USUAL = {"-15", "15", "20", "25", "45", "70", "75", "110"}  # aspecular angles of ASTM E2194 and E2539
@@ -78,3 +79,18 @@ def bare_angles(named: Sequence[str], samples: Sequence[int]) -> bool:
     """Say whether the headings of several columns are nothing but usual aspecular angles."""
     shown = {named[at].strip("° ") for at in samples}
     return len(shown) > 1 and all(_BARE_ANGLE.fullmatch(one) for one in shown) and shown <= _USUAL
+
+
+def angles_in_names(named: Sequence[str], samples: Sequence[int], line: int, findings: Findings) -> bool:
+    """Refuse names that hold an angle each: one geometry told for all columns would be wrong for most of them."""
+    angled = {at: found[0] for at in samples if (found := _IN_NAME.search(named[at]))}
+    if len(set(angled.values())) < 2 or column_angles(named, samples, findings):
+        return False
+    if findings.told("label") == "(headings)" or bare_angles(named, samples):
+        return False
+    findings.fault(
+        f"line {line}",
+        f"{named[next(iter(angled))]!r} and others name an angle each, and a sample beside it",
+        "Head the columns of one sample with geometries alone (45as15), or tell label=(headings) if these are names.",
+    )
+    return True

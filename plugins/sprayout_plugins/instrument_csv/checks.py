@@ -13,6 +13,10 @@ from sprayout_plugins.instrument_csv.rows import Tally
 
 __all__ = ["repeats", "scale_possible", "whole"]
 
+_FEW = 4
+_DECIMALS = 5
+"""More decimals of a reflectance factor are not kept."""
+
 _CURVES = (
     "xyz",
     "rgb",
@@ -27,7 +31,7 @@ def whole(plan: Plan | Down | Long, tally: Tally, findings: Findings, count: int
     """Note the questions and faults that come from all rows together."""
     _curves(tally, findings)
     scale_possible(plan.scale, tally, findings)
-    repeats(tally, findings)
+    repeats(tally, findings, plan.places if isinstance(plan, Plan) else "")
     _tables(tally, findings)
     _cut(plan, tally, findings)
     if not count and not findings.faults:
@@ -58,8 +62,8 @@ def scale_possible(scale: str, tally: Tally, findings: Findings) -> None:
     findings.ask("scale_confirmed", f"Are the values really {scale}?", why, {scale: f"yes, they are {scale}"})
 
 
-def repeats(tally: Tally, findings: Findings) -> None:
-    """Ask what samples told twice are."""
+def repeats(tally: Tally, findings: Findings, places: str = "") -> None:
+    """Ask what samples told twice are; `places` is how to tell a column of steps or zones that may tell them apart."""
     if not tally.repeated or any(question.option == "illumination" for question in findings.questions):
         return  # while geometries are open, those of one sample cannot be told apart
     told = findings.told("repeats")
@@ -69,10 +73,11 @@ def repeats(tally: Tally, findings: Findings) -> None:
     elif told == "mistake":
         findings.fault(f"line {line}", f"{label!r} is there a second time", "Give each sample its own name.")
     else:
+        apart = f"; if they are steps or zones of it, tell label={places} instead" if places else ""
         findings.ask(
             "repeats",
             "Are samples of one name several readings of it?",
-            f"{label!r} is there again on line {line}",
+            f"{label!r} is there again on line {line}{apart}",
         )
 
 
@@ -94,12 +99,19 @@ def _cut(plan: Plan | Down | Long, tally: Tally, findings: Findings) -> None:
         return
     mark = SEPARATORS[plan.separator]
     *before, final = tally.last.split(mark)
-    others = [cell for cell in (*before, *tally.previous.split(mark)) if numberish(cell)]
-    if numberish(final) and others and _length(final) < min(map(_length, others)):
+    own = [cell for cell in before if numberish(cell)]
+    others = sorted(map(_length, own if len(own) > _FEW else [*own, *filter(numberish, tally.previous.split(mark))]))
+    if not numberish(final) or not others:
+        return
+    length = _length(final)
+    # Where numbers are written as long as they are, one that still has its fifth decimal has lost nothing that counts.
+    shorter = length < others[0] or (length < others[len(others) // 2] and length[0] < _DECIMALS)
+    if shorter:
+        than = "all" if length < others[0] else "most"
         findings.ask(
             "cut",
             "Is the file complete?",
-            f"it ends without a line end in {final.strip()!r}, shorter than all numbers before it",
+            f"it ends without a line end in {final.strip()!r}, shorter than {than} numbers before it",
         )
 
 

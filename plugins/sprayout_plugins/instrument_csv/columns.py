@@ -8,7 +8,16 @@ from collections.abc import Sequence
 from sprayout_plugins.instrument_csv import cells, headings, words
 from sprayout_plugins.instrument_csv.options import Findings
 
-__all__ = ["COLUMN_NUMBER", "LINE_NUMBER", "NAMES_ABOVE", "aligned", "label_column", "name"]
+__all__ = [
+    "COLUMN_NUMBER",
+    "LINE_NUMBER",
+    "NAMES_ABOVE",
+    "aligned",
+    "label_column",
+    "name",
+    "offered_place",
+    "told_place",
+]
 
 LINE_NUMBER = "(line number)"
 """The answer to `label` where no column names the sample."""
@@ -78,6 +87,16 @@ def aligned(
     return None
 
 
+def beside_reflectance(named: Sequence[str], at: int) -> str:
+    """Return which quantity a column's name ends with where another column is the same sample's reflectance: `KF R`,
+    `KF T`.
+    """
+    *sample, sign = named[at].split() or [""]
+    other = words.short_other(sign.strip("()[]"))
+    twins = {" ".join([*sample, sign.replace(other, r)]) for r in ("R", "%R", "R%")} if other else set()
+    return f"{other}, beside the reflectance of the same sample" if twins & set(named) else ""
+
+
 def _first_is_text(rows: Sequence[Sequence[str]]) -> bool:
     """Say whether the first cells are text and the last are numbers, so that headings can only belong
     one further.
@@ -111,6 +130,25 @@ def name(named: Sequence[str], at: int) -> str:
     return named[at] if named[at] and Counter(named)[named[at]] == 1 else f"column {at + 1}"
 
 
+def told_place(named: Sequence[str], findings: Findings) -> int:
+    """Return the cell of the step or zone where the label is told as two columns (`Sample/Coats`), else -1."""
+    _, place = _label_and_place(named, findings.told("label") or "")
+    return place
+
+
+def offered_place(named: Sequence[str], used: set[int], label: int) -> str:
+    """Return how to tell the one column that may name steps or zones beside the sample's, or nothing."""
+    found = [at for at in range(len(named)) if at not in used and words.PLACE.match(named[at])]
+    return f"{name(named, label)}/{name(named, found[0])}" if len(found) == 1 and label >= 0 else ""
+
+
+def _label_and_place(named: Sequence[str], told: str) -> tuple[str, int]:
+    """Return what is told of the label, and the cell of the place after its last stroke (-1: no such column)."""
+    ways = {way: at for at in range(len(named)) for way in (name(named, at), f"column {at + 1}")}
+    label, _, place = told.rpartition("/")
+    return (label, ways[place]) if told not in ways and label in ways and place in ways else (told, -1)
+
+
 def _one_spelling(named: Sequence[str], at: int) -> bool:
     return sum(other.lower() == named[at].lower() for other in named) == 1
 
@@ -120,6 +158,12 @@ def _example(rows: Sequence[Sequence[str]], at: int) -> str:
 
 
 def _told(told: str, named: Sequence[str], used: set[int], findings: Findings) -> int | None:
+    told, place = _label_and_place(named, told)
+    if place >= 0 and place in used:
+        findings.fault("option label", f"{named[place]!r} holds values of the reading", "Name another column.")
+        return None
+    if place >= 0:
+        findings.saw("step or zone", name(named, place), how="told")
     if told == LINE_NUMBER:
         findings.saw("label", LINE_NUMBER, how="told")
         return -1

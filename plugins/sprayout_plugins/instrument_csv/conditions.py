@@ -4,12 +4,13 @@ asked for.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 
 from sprayout_core.errors import SprayoutError
-from sprayout_core.tables import SCALES, STAGES, Conditions, geometry, illuminant, observer
+from sprayout_core.tables import STAGES, Conditions, geometry, illuminant, observer
 from sprayout_plugins.instrument_csv import headings, words
 from sprayout_plugins.instrument_csv.options import Findings
+from sprayout_plugins.instrument_csv.stated import EACH_ROW, GLOSS_IN, gloss_of, scale_of
 
 __all__ = ["for_coordinates", "for_spectrum", "settle_scale"]
 
@@ -53,20 +54,28 @@ def for_coordinates(findings: Findings, keys: Mapping[str, str], rest: str, seen
         findings.ask("observer", "For which observer were L*, a*, b* computed?", _silent(rest), choices)
     return Conditions(
         geometry="" if where == "-" else where,
-        illuminant=name,
-        observer=int(seen_by or 0),
+        illuminant="" if name == EACH_ROW else name,
+        observer=0 if seen_by == EACH_ROW else int(seen_by or 0),
         stage=_stage(findings, keys),
     )
 
 
-def settle_scale(findings: Findings, keys: Mapping[str, str], frame: str, span: tuple[float, float]) -> str:
+def settle_scale(
+    findings: Findings,
+    keys: Mapping[str, str],
+    frame: str,
+    span: tuple[float, float],
+    lines: Sequence[str] = (),
+) -> str:
     """Return the scale of reflectance values: from the headings, a key line or the option; else it is
     asked for.
+
+    lines  what stands above the table; a scale in its sentences is not taken, but asked about where another is told
     """
     key = next((value for name, value in keys.items() if words.CONDITION_KEYS["scale"].match(name)), "")
-    written = key.lower() if key.lower() in SCALES else headings.scale_in(key)
-    said = headings.scale_in(frame) or written
+    said = headings.scale_in(frame) or scale_of(key)
     told = findings.told("scale")
+    _other_scale(findings, said or told or "", [*lines, *(f"{name}: {value}" for name, value in keys.items())])
     if said and told and said != told:
         findings.fault("", f"the option says scale {told}, the file says {said}", "Drop the option, or correct it.")
     if said or told:
@@ -81,6 +90,16 @@ def settle_scale(findings: Findings, keys: Mapping[str, str], frame: str, span: 
     return ""
 
 
+def _other_scale(findings: Findings, scale: str, lines: Sequence[str]) -> None:
+    """Ask once more where a line above the table speaks of reflectance in another scale than the one in use."""
+    for line in lines:
+        named = headings.scale_in(line) if words.says_reflectance(line) else ""
+        if scale and named and named != scale and findings.told("scale_confirmed") != scale:
+            why = f"a line above says {line[:60]!r}"
+            findings.ask("scale_confirmed", f"Are the values really {scale}?", why, {scale: f"yes, they are {scale}"})
+            return
+
+
 def _geometry(findings: Findings, keys: Mapping[str, str], place: str, seen: str) -> str:
     """Return the geometry of all readings, `-` where the table gives each its own, or nothing after
     asking.
@@ -91,6 +110,10 @@ def _geometry(findings: Findings, keys: Mapping[str, str], place: str, seen: str
             findings.fault("", problem, "Drop the option geometry.")
         return seen
     where = _one(findings, keys, "geometry", seen, geometry)
+    gloss = next((value for name, value in keys.items() if words.SPECULAR_KEY.match(name)), "")
+    if gloss and where in GLOSS_IN and gloss_of(gloss) not in {"", GLOSS_IN[where]}:
+        problem = f"the geometry is taken as {where}, a line above says that the specular component is {gloss!r}"
+        findings.fault("", problem, "Correct the option geometry: di:8 is included, de:8 excluded.")
     if not where:
         findings.ask("geometry", "Under which geometry was this measured?", _silent(place), _GEOMETRIES)
     return where
@@ -99,6 +122,8 @@ def _geometry(findings: Findings, keys: Mapping[str, str], place: str, seen: str
 def _one(findings: Findings, keys: Mapping[str, str], what: str, seen: str, spell: Callable[[str], str]) -> str:
     """Return one condition: seen in a heading, else on a key line, else told; a contradiction is a fault."""
     why = "a heading says so"
+    if keys.get(what) == EACH_ROW:
+        return EACH_ROW
     if not seen:
         key, seen = _key(keys, what)
         why = f"the line {key!r} says so"
@@ -133,6 +158,8 @@ def _key(keys: Mapping[str, str], what: str) -> tuple[str, str]:
 
 
 def _stage(findings: Findings, keys: Mapping[str, str]) -> str:
+    if keys.get("stage") == EACH_ROW:
+        return ""
     key = next((value for name, value in keys.items() if words.CONDITION_KEYS["stage"].match(name)), "").lower()
     told = findings.told("stage")
     if key in STAGES:

@@ -10,8 +10,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from sprayout_plugins.instrument_csv import cells, conditions, headings, marks, words
-from sprayout_plugins.instrument_csv.angles import bare_angles, column_angles
-from sprayout_plugins.instrument_csv.columns import COLUMN_NUMBER, NAMES_ABOVE
+from sprayout_plugins.instrument_csv.angles import angles_in_names, bare_angles, column_angles
+from sprayout_plugins.instrument_csv.columns import COLUMN_NUMBER, NAMES_ABOVE, beside_reflectance
 from sprayout_plugins.instrument_csv.head import Head, numbers_above
 from sprayout_plugins.instrument_csv.headings import Spectral
 from sprayout_plugins.instrument_csv.options import Findings
@@ -120,7 +120,7 @@ def plan(head: Head, found: Fall, findings: Findings) -> Down | None:
         )
         return None
     samples = _samples(named, body, found.column, width, findings)
-    if samples is None or titled_otherwise(head.titles, findings):
+    if samples is None or angles_in_names(named, samples, line, findings) or titled_otherwise(head.sayings, findings):
         return None
     texts = [*head.titles, *head.keys.values(), units, named[samples[0]] if len(samples) == 1 else ""]
     if not known_reflectance(texts, [named[at] for at in samples], findings):
@@ -183,6 +183,9 @@ def _samples(
                 f"column {at + 1} ({named[at]})",
                 quantity or "it sums up readings, or limits them",
             )
+            continue
+        if quantity := beside_reflectance(named, at):
+            findings.saw("not taken", f"column {at + 1} ({named[at]})", quantity)
             continue
         samples.append(at)
     if not samples:

@@ -38,6 +38,12 @@ class Head:
     keys: Mapping[str, str]
     titles: tuple[str, ...] = ()
 
+    @property
+    def sayings(self) -> tuple[str, ...]:
+        """What stands above the table and may say which quantity was measured: titles, and key lines of it."""
+        said = (value for key, value in self.keys.items() if words.QUANTITY_KEY.match(key))
+        return (*self.titles, *said)
+
 
 def read_head(source: Source, findings: Findings) -> Head | None:
     """Return the head of a table, or None after noting what stands in the way."""

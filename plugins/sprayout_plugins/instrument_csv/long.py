@@ -12,6 +12,7 @@ from sprayout_plugins.instrument_csv.headings import Spectral
 from sprayout_plugins.instrument_csv.options import Findings
 from sprayout_plugins.instrument_csv.plan import Long
 from sprayout_plugins.instrument_csv.spectral import in_nanometres, known_reflectance, titled_otherwise
+from sprayout_plugins.instrument_csv.stated import stated_columns, stated_keys
 
 __all__ = ["header", "plan"]
 
@@ -46,7 +47,7 @@ def plan(head: Head, place: int, findings: Findings) -> Long | None:
     angles = next((at for at, cell in enumerate(named) if words.ANGLE.match(cell)), -1)
     findings.saw("layout", "long", f"line {line} has one heading for the wavelength and others beside it")
     label = label_column(named, _numeric(rows, len(named)) | {column, angles}, rows, findings)
-    if label is None or titled_otherwise(head.titles, findings):
+    if label is None or titled_otherwise(head.sayings, findings):
         return None
     value = _value(named, rows, {column, angles, label}, findings)
     if value < 0 or not known_reflectance([named[value], *head.titles, *head.keys.values()], [named[value]], findings):
@@ -59,9 +60,11 @@ def plan(head: Head, place: int, findings: Findings) -> Long | None:
     scaled = in_nanometres(Spectral(named[column], tuple([column] * len(numbers)), numbers), findings)
     if scaled is None:
         return None
+    stated = stated_columns(named, rows, {label, column, value, angles}, findings)
+    keys = {**head.keys, **stated_keys(stated, rows)}
     shown = [n for cells_ in rows if (n := cells.number(cells_[value], decimal)) is not None] or [0.0]
-    scale = conditions.settle_scale(findings, head.keys, named[value], (min(shown), max(shown)))
-    about = conditions.for_spectrum(findings, head.keys, "", "-" if angles >= 0 else "", scale)
+    scale = conditions.settle_scale(findings, keys, named[value], (min(shown), max(shown)), head.titles)
+    about = conditions.for_spectrum(findings, keys, "", "-" if angles >= 0 else "", scale)
     return Long(
         encoding=head.encoding,
         separator=head.separator,
@@ -77,6 +80,7 @@ def plan(head: Head, place: int, findings: Findings) -> Long | None:
         headings=tuple(named),
         extras={name(named, at): at for at in range(len(named)) if at not in {label, column, value, angles}},
         keys=head.keys,
+        stated=stated,
     )
 
 

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from sprayout_core.tables import Conditions
+from sprayout_plugins.instrument_csv.stated import Stated
 
 __all__ = ["Down", "Long", "Plan", "Slot"]
 
@@ -19,6 +20,8 @@ class Slot:
     names        names of the coordinates (n,); empty for a spectrum
     divisor      what a value is divided by to be a reflectance factor
     label        cell of the sample's name; -1 where the line number names it
+    stated       columns that state conditions of the row's own reading
+    place        cell of the step or zone, -1 where the name says it or there is none
     span         the cells as one slice where they stand side by side in ascending order
     """
 
@@ -28,6 +31,8 @@ class Slot:
     conditions: Conditions
     divisor: float
     label: int
+    stated: tuple[Stated, ...] = ()
+    place: int = -1
 
     span: slice | None = field(init=False, compare=False, repr=False)
 
@@ -46,6 +51,7 @@ class Plan:
     angles       cell of the measuring geometry, -1 where there is none
     illumination  angle of illumination for bare aspecular angles in that cell, empty where not told
     extras       cells kept as text beside the reading, by the name of their column
+    places       how to tell a column that may name steps or zones, empty where there is none or it was told
     """
 
     encoding: str
@@ -58,6 +64,7 @@ class Plan:
     angles: int = -1
     illumination: str = ""
     keys: Mapping[str, str] = field(default_factory=dict)
+    places: str = ""
 
     @property
     def scale(self) -> str:
@@ -105,6 +112,7 @@ class Long:
     header      line of the headings
     label, column, value, angles  cells of sample, wavelength, value and geometry (-1: none), counted from 0
     factor      nm per unit of the wavelengths written there
+    stated      columns that state conditions of the row's own reading
     """
 
     encoding: str
@@ -121,6 +129,7 @@ class Long:
     headings: tuple[str, ...]
     extras: Mapping[str, int]
     keys: Mapping[str, str] = field(default_factory=dict)
+    stated: tuple[Stated, ...] = ()
 
     @property
     def scale(self) -> str:

@@ -12,8 +12,9 @@ from sprayout_core.tables import SCALES, Conditions, RowLeftOut, Source, TableRe
 from sprayout_plugins.instrument_csv import cells, text, words
 from sprayout_plugins.instrument_csv.head import is_header
 from sprayout_plugins.instrument_csv.plan import Plan, Slot
+from sprayout_plugins.instrument_csv.stated import Stated, read_stated
 
-__all__ = ["Broken", "Tally", "count", "geometry_of", "read_rows", "watched"]
+__all__ = ["Broken", "Tally", "count", "geometry_of", "read_rows", "spot_of", "watched"]
 
 _DASHES = re.compile(r"[\s\-–—=_*.#|]*\Z")
 _LOWEST, _HIGHEST = -0.5, 10.0
@@ -102,6 +103,8 @@ def _row(line: int, row: list[str], plan: Plan, tally: Tally) -> list[TableReadi
     readings: list[TableReading] = []
     for slot in plan.slots:
         label = row[slot.label].strip() if slot.label >= 0 else f"line {line}"
+        if slot.place >= 0 and label:
+            label = f"{label}/{row[slot.place].strip()}"
         written = [row[at] for at in slot.columns] if slot.span is None else row[slot.span]
         values = cells.several(written, plan.decimal)
         if values is None or not label:
@@ -114,14 +117,24 @@ def _row(line: int, row: list[str], plan: Plan, tally: Tally) -> list[TableReadi
             if not where:
                 return Broken(line, _place(plan, plan.angles), f"{row[plan.angles]!r} is no measuring geometry")
             about = replace(about, geometry=where)
+        if slot.stated:
+            told = read_stated(row, slot.stated, about)
+            if isinstance(told, tuple):
+                return Broken(line, _place(plan, told[0]), told[1], "Save such rows in a file of their own.")
+            about = told
         extremes = min(values), max(values)
         if wrong := _beyond(values, extremes, slot):
             at = slot.columns[wrong - 1]
             problem = f"{row[at].strip()} is beyond what can be measured"
             return Broken(line, _place(plan, at), problem, "Check the scale.")
-        count(extremes, label, about.geometry, line, tally)
+        count(extremes, label, spot_of(about, slot.stated), line, tally)
         readings.append(_reading(label, line, slot, about, values, extra, plan.keys))
     return readings
+
+
+def spot_of(about: Conditions, stated: tuple[Stated, ...]) -> str:
+    """Return what tells readings of one sample apart: its geometry, and what its row states beside it."""
+    return f"{about.geometry} {about.stage} {about.illuminant} {about.observer}" if stated else about.geometry
 
 
 def _reading(
@@ -246,7 +259,7 @@ def _no_sample(row: list[str], plan: Plan) -> str:
     label = plan.slots[0].label
     named = row[label].strip() if 0 <= label < len(row) else ""
     if named and words.statistic_row(named):
-        return f"{named!r} sums up readings or limits them, and is no sample"
+        return f"{named!r} sums up, compares or limits readings, and is no sample"
     if all(_DASHES.match(cell) for cell in row):
         return "a ruled line"
     if not any(row[at].strip() for slot in plan.slots for at in slot.columns if at < len(row)):

@@ -110,7 +110,7 @@ def known_reflectance(texts: Sequence[str], names: Sequence[str], findings: Find
 def titled_otherwise(titles: Sequence[str], findings: Findings) -> bool:
     """Ask where a line above the table names another quantity than reflectance."""
     for title in titles:
-        quantity = words.other_quantity(title)
+        quantity = words.other_quantity(title) or words.short_other(title)
         if quantity and findings.told("quantity") != "reflectance":
             findings.ask("quantity", "Are these reflectance factors?", f"a line above says {title[:60]!r}: {quantity}")
             return True

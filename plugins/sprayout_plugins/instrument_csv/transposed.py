@@ -7,10 +7,11 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from sprayout_core.errors import SprayoutError
-from sprayout_core.tables import SCALES, RowLeftOut, Source, TableReading
+from sprayout_core.tables import SCALES, Conditions, RowLeftOut, Source, TableReading
 from sprayout_plugins.instrument_csv import cells, words
 from sprayout_plugins.instrument_csv.plan import Down, Long
-from sprayout_plugins.instrument_csv.rows import Broken, Tally, count, geometry_of, watched
+from sprayout_plugins.instrument_csv.rows import Broken, Tally, count, geometry_of, spot_of, watched
+from sprayout_plugins.instrument_csv.stated import read_stated
 
 __all__ = ["MOST_CELLS", "read_down", "read_long"]
 
@@ -23,6 +24,7 @@ _FEWEST = 3
 """A spectrum of fewer wavelengths is none."""
 
 Item = TableReading | RowLeftOut | Broken
+_Group = tuple[str, Conditions]
 
 
 def read_down(source: Source, plan: Down, tally: Tally) -> Iterator[Item]:
@@ -131,10 +133,10 @@ def _beyond(values: list[float], scale: str) -> float | None:
 
 
 def read_long(source: Source, plan: Long, tally: Tally) -> Iterator[Item]:
-    """Yield a reading whenever the sample or the geometry changes; a wavelength that others have must
+    """Yield a reading whenever the sample or its conditions change; a wavelength that others have must
     be there.
     """
-    group: tuple[str, str] | None = None
+    group: _Group | None = None
     begun = 0
     extra: dict[str, str] = {}
     bands: dict[float, float] = {}
@@ -170,7 +172,7 @@ def read_long(source: Source, plan: Long, tally: Tally) -> Iterator[Item]:
         yield _group(group, (begun, extra), bands, grid, plan, tally)
 
 
-def _value_row(line: int, row: list[str], plan: Long) -> tuple[tuple[str, str], float, float] | RowLeftOut | Broken:
+def _value_row(line: int, row: list[str], plan: Long) -> tuple[_Group, float, float] | RowLeftOut | Broken:
     width = len(plan.headings)
     if cells.blank(row):
         return RowLeftOut(line, "an empty line" if len(row) < 2 else "nothing but separators")
@@ -184,7 +186,7 @@ def _value_row(line: int, row: list[str], plan: Long) -> tuple[tuple[str, str], 
         )
     label = row[plan.label].strip() if plan.label >= 0 else f"line {line}"
     if words.statistic_row(label):
-        return RowLeftOut(line, f"{label!r} sums up readings or limits them, and is no sample")
+        return RowLeftOut(line, f"{label!r} sums up, compares or limits readings, and is no sample")
     for at in (plan.column, plan.value):
         if cells.number(row[at], plan.decimal) is None:
             return Broken(line, _named(plan, at), f"{row[at].strip()[:40]!r} is no number", "Correct it.")
@@ -193,12 +195,16 @@ def _value_row(line: int, row: list[str], plan: Long) -> tuple[tuple[str, str], 
         return Broken(line, _named(plan, plan.angles), f"{row[plan.angles]!r} is no measuring geometry")
     if not label:
         return Broken(line, _named(plan, plan.label), "the sample has no name", "Give every sample a name.")
+    about = plan.conditions if plan.angles < 0 else replace(plan.conditions, geometry=where)
+    told = read_stated(row, plan.stated, about) if plan.stated else about
+    if isinstance(told, tuple):
+        return Broken(line, _named(plan, told[0]), told[1], "Save such rows in a file of their own.")
     length = cells.number(row[plan.column], plan.decimal) or 0.0
-    return (label, where), round(length * plan.factor, 6), cells.number(row[plan.value], plan.decimal) or 0.0
+    return (label, told), round(length * plan.factor, 6), cells.number(row[plan.value], plan.decimal) or 0.0
 
 
 def _group(
-    group: tuple[str, str],
+    group: _Group,
     beginning: tuple[int, dict[str, str]],
     bands: dict[float, float],
     grid: tuple[float, ...],
@@ -221,7 +227,7 @@ def _group(
     values = [bands[length] for length in nm]
     if wrong := _beyond(values, plan.scale):
         return Broken(begun, _named(plan, plan.value), f"{wrong:g} is beyond what can be measured", "Check the scale.")
-    count((min(values), max(values)), group[0], group[1], begun, tally)
-    about = replace(plan.conditions, geometry=group[1])
+    label, about = group
+    count((min(values), max(values)), label, spot_of(about, plan.stated), begun, tally)
     factors = tuple(value / SCALES.get(plan.scale, 1.0) for value in values)
-    return TableReading(group[0], begun, about, nm, factors, extra=extra, keys=plan.keys)
+    return TableReading(label, begun, about, nm, factors, extra=extra, keys=plan.keys)

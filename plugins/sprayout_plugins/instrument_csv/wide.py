@@ -9,7 +9,7 @@ from dataclasses import replace
 from sprayout_core.tables import SCALES
 from sprayout_plugins.instrument_csv import cells, conditions, headings, marks, words
 from sprayout_plugins.instrument_csv.angles import illumination_of, seen_in
-from sprayout_plugins.instrument_csv.columns import aligned, label_column, name
+from sprayout_plugins.instrument_csv.columns import aligned, label_column, name, offered_place, told_place
 from sprayout_plugins.instrument_csv.coordinates import coordinates
 from sprayout_plugins.instrument_csv.head import Head, numbers_above
 from sprayout_plugins.instrument_csv.headings import Spectral
@@ -17,6 +17,7 @@ from sprayout_plugins.instrument_csv.marks import Standing
 from sprayout_plugins.instrument_csv.options import Findings
 from sprayout_plugins.instrument_csv.plan import Plan, Slot
 from sprayout_plugins.instrument_csv.spectral import wavelength_sets
+from sprayout_plugins.instrument_csv.stated import stated_columns, stated_keys
 
 __all__ = ["plan"]
 
@@ -43,6 +44,8 @@ def plan(head: Head, findings: Findings) -> Plan | None:
     if first is None:
         return None
     decimal, slots, angles, label = first
+    place = told_place(named, findings)
+    slots = [replace(slot, place=place) for slot in slots]
     used = {at for slot in slots for at in slot.columns} | {angles, label}
     return Plan(
         encoding=head.encoding,
@@ -59,6 +62,7 @@ def plan(head: Head, findings: Findings) -> Plan | None:
         angles=angles,
         illumination=illumination_of(usual, angles, findings),
         keys=head.keys,
+        places=offered_place(named, used, label) if period == width and place < 0 else "",
     )
 
 
@@ -66,18 +70,27 @@ def _first_block(
     named: Sequence[str], rows: Sequence[Sequence[str]], head: Head, findings: Findings
 ) -> tuple[str, list[Slot], int, int] | None:
     """Return decimal mark, slots, geometry cell and label cell of the columns up to where headings repeat."""
-    sets = wavelength_sets(named, head.titles, findings)
+    sets = wavelength_sets(named, head.sayings, findings)
     if sets is None:
         return None
     decimal = marks.decimal(_values(head, named, sets), findings)
     if not decimal:
         return None
     angles = next((at for at, heading in enumerate(named) if words.ANGLE.match(heading)), -1)
+    taken = {at for one in sets for at in one.columns} | {angles}
+    kind = "" if sets else "L*"
+    stated = stated_columns(named, rows, taken, findings, coordinates=kind)
+    told = replace(head, keys={**head.keys, **stated_keys(stated, rows)}) if stated else head
     slots = (
-        _spectra(sets, rows, decimal, head, findings, angles) if sets else coordinates(named, head, findings, angles)
+        _spectra(sets, rows, decimal, told, findings, angles) if sets else coordinates(named, told, findings, angles)
     )
-    used = {at for slot in slots for at in slot.columns} | {angles}
+    used = (
+        {at for slot in slots for at in slot.columns}
+        | {angles}
+        | {one.column for one in stated if one.what != "quantity"}
+    )
     label = label_column(named, used, rows, findings)
+    slots = [replace(slot, stated=stated) for slot in slots]
     return None if label is None or not slots else (decimal, slots, angles, label)
 
 
@@ -98,7 +111,9 @@ def _period(named: Sequence[str]) -> int:
 
 def _moved(slot: Slot, label: int, begin: int) -> Slot:
     at = label + begin if label >= 0 else label
-    return replace(slot, columns=tuple(column + begin for column in slot.columns), label=at)
+    place = slot.place + begin if slot.place >= 0 else slot.place
+    stated = tuple(replace(one, column=one.column + begin) for one in slot.stated)
+    return replace(slot, columns=tuple(column + begin for column in slot.columns), label=at, place=place, stated=stated)
 
 
 def _data(head: Head) -> list[list[str]]:
@@ -135,7 +150,7 @@ def _spectra(
         seen = seen_in(one.frame, angles, findings)
         shown = [value for row in rows for at in one.columns if (value := cells.number(row[at], decimal)) is not None]
         span = (min(shown), max(shown)) if shown else (0.0, 0.0)
-        scale = conditions.settle_scale(findings, head.keys, one.frame, span)
+        scale = conditions.settle_scale(findings, head.keys, one.frame, span, head.titles)
         about = conditions.for_spectrum(findings, head.keys, one.frame, seen, scale)
         order = sorted(range(len(one.columns)), key=one.numbers.__getitem__)
         slots.append(

@@ -12,13 +12,17 @@ __all__ = [
     "LONGEST",
     "NO_REFLECTANCE",
     "NO_WAVELENGTH",
+    "PLACE",
+    "QUANTITY_KEY",
     "REFLECTANCE",
+    "SPECULAR_KEY",
     "STATISTIC",
     "WAVELENGTH",
     "may_be_no_sample",
     "names_sample",
     "other_quantity",
     "says_reflectance",
+    "short_other",
     "statistic",
     "statistic_row",
 ]
@@ -50,8 +54,8 @@ standard's `SPECTRAL_400`.
 """
 
 NO_REFLECTANCE = {
-    "transmittance": re.compile(r"transmi|(?<![a-z])%?t(?:_?#|\b(?=\s*[(\[%]))|τ", re.IGNORECASE),
-    "absorbance": re.compile(r"absor|extinction|optical\s+density|\bod\b", re.IGNORECASE),
+    "transmittance": re.compile(r"tran?smi|durchlässig|(?<![a-z])%?t(?:_?#|\b(?=\s*[(\[%]))|τ", re.IGNORECASE),
+    "absorbance": re.compile(r"absor|assorb|extin[ck]tion|estinzione|optical\s+density|\bod\b", re.IGNORECASE),
     "emission": re.compile(
         r"emission|emittance|irradian|radian(?:ce|t)|luminescen|fluoresc|photon|\bspd\b|\bpower\b|watt|\bw/m",
         re.IGNORECASE,
@@ -69,10 +73,20 @@ NO_REFLECTANCE = {
     "a derivative": re.compile(r"\bderivative|\bd/d", re.IGNORECASE),
     "a logarithm": re.compile(r"\b(?:ln|log(?:10)?)\s*[({\[1]|\blog10\b|logarithm", re.IGNORECASE),
     "absorption over scattering": re.compile(r"\bk\s*/\s*s\b|kubelka", re.IGNORECASE),
+    "one less reflectance, or a power of it": re.compile(
+        r"(?<![\w.-])1\s*[-−–/]\s*%?r(?![a-z])|(?<![a-z])r\s*(?:\^\s*\d|²)|√|\bsqrt\b", re.IGNORECASE
+    ),
 }
 """Quantities that are no reflectance, each with the words that give it away."""
 
-_MADE_FROM_IT = {"a difference", "a derivative", "a logarithm", "absorption over scattering", "wavenumbers"}
+_MADE_FROM_IT = {
+    "a difference",
+    "a derivative",
+    "a logarithm",
+    "absorption over scattering",
+    "one less reflectance, or a power of it",
+    "wavenumbers",
+}
 
 STATISTIC = re.compile(
     r"(?:\b|_)(?:std\w*|st\.?\s?dev\w*|sd|s\.d\.|sigma|se|sem|var(?:iance)?|cv|rsd|mean|median|average|avg|min(?:imum)?|max(?:imum)?|"
@@ -120,6 +134,31 @@ _SUMMING = set(
         "sum",
         "total",
         "count",
+        "difference",
+        "differences",
+        "diff",
+        "delta",
+        # the same in other languages of exports
+        "mittelwert",
+        "mittel",
+        "standardabweichung",
+        "stabw",
+        "abweichung",
+        "streuung",
+        "differenz",
+        "moyenne",
+        "médiane",
+        "écart",
+        "gemiddelde",
+        "standaardafwijking",
+        "verschil",
+        "promedio",
+        "mediana",
+        "desviación",
+        "deviazione",
+        "differenza",
+        "diferencia",
+        "medelvärde",
     ]
 )
 _FILLING = set(
@@ -137,15 +176,35 @@ _FILLING = set(
         "error",
         "and",
         "rel",
+        "type",
+        "estándar",
+        "estándard",
     ]
 )
 
-_SUMMING_WORD = re.compile(r"(?<![a-z])(?:" + "|".join(sorted(_SUMMING)) + r")(?![a-z])|^\s*n\s*\Z", re.IGNORECASE)
+_SHORT_OTHER = re.compile(r"%?\s*T\s*%?|A|Abs\.?|K/S|OD", re.ASCII)
+
+_SUMMING_WORD = re.compile(
+    r"(?<![a-z])(?:" + "|".join(sorted(_SUMMING)) + r")(?![a-z])|^\s*n\s*\Z|^\s*[Δ∆]", re.IGNORECASE
+)
 
 LIGHT_KEY = re.compile(
     r"\W*(?:illuminant|light(?:\s+source)?|observer|view)(?:\W+(?:and\W+)?(?:illuminant|observer))?\W*\Z", re.IGNORECASE
 )
 """A key line that may state illuminant and observer together, `D65/10`."""
+
+PLACE = re.compile(r"\W*(?:steps?|coats?|layers?|zones?|spots?)(?:[\s_-]*(?:no\.?|number|name))?\W*\Z", re.IGNORECASE)
+"""A heading over a column that may name the step or zone of a panel."""
+
+QUANTITY_KEY = re.compile(
+    r"\W*(?:(?:measur\w+|data|reading|photometric|spectral|signal|y)[\s_-]*)?"
+    r"(?:quantity|mode|types?|measurement|measured|data|values?|signal|ordinate|axis)\W*\Z",
+    re.IGNORECASE,
+)
+"""A heading or a key line that may say which quantity was measured."""
+
+SPECULAR_KEY = re.compile(r"\W*(?:specular(?:\s+component)?|gloss)\W*\Z", re.IGNORECASE)
+"""A key line that says whether the specular component is included."""
 
 CONDITION_KEYS = {
     "geometry": re.compile(r"\W*(?:measuring\s+|measurement\s+)?geometry\W*\Z", re.IGNORECASE),
@@ -175,13 +234,20 @@ def may_be_no_sample(label: str) -> bool:
 
 def statistic_row(label: str) -> bool:
     """Say whether a row's name says nothing but that it sums up others or limits them."""
-    found = set(re.findall(r"[a-z]+", label.lower()))
-    return label.strip().lower() == "n" or (bool(found & _SUMMING) and found <= _SUMMING | _FILLING)
+    found = set(re.findall(r"[^\W\d_]+", label.lower()))
+    if label.strip().lower() == "n" or label.lstrip().startswith(("Δ", "∆")):
+        return True
+    return bool(found & _SUMMING) and found <= _SUMMING | _FILLING
 
 
 def says_reflectance(text: str) -> bool:
     """Say whether a heading's frame or a title names reflectance."""
     return REFLECTANCE.search(text) is not None
+
+
+def short_other(text: str) -> str:
+    """Return a text that is nothing but the sign of another quantity than reflectance (T, %T, A, K/S), or nothing."""
+    return text.strip() if _SHORT_OTHER.fullmatch(text.strip()) else ""
 
 
 def other_quantity(text: str) -> str:
