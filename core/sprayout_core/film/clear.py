@@ -10,6 +10,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from sprayout_core.errors import SprayoutError
 from sprayout_core.film.geometry import Geometry, geometry_of, path
+from sprayout_core.film.given import numbers, one_number, refuse_percent, together
 from sprayout_core.film.surface import diffuse_external, diffuse_internal, fresnel
 
 __all__ = [
@@ -75,6 +76,13 @@ def optics_of(geometry: str, n: float) -> Optics:
     return Optics(where, way, gain, float(kept_weights.sum()), shine, kept_weights, weights / weights.sum(), rates)
 
 
+def optics_at(geometry: str, n: ArrayLike) -> Optics:
+    """Return the same for what a caller gave. Raises SprayoutError for what is no geometry and no single index."""
+    if not isinstance(geometry, str):
+        geometry_of(geometry)
+    return optics_of(geometry, one_number(n, "n"))
+
+
 def kept_inside(tau: ArrayLike, n: float = 1.5) -> Array:
     """Return the share of the ground's diffuse light that comes back to it after one round through the dye.
 
@@ -113,13 +121,11 @@ def clear_layer(
     ground again. Raises SprayoutError for negative tau or reading, for a specular-included reading below the
     surface's own reflection, and for unknown geometries.
     """
-    optics = optics_of(geometry, float(n))
+    optics = optics_at(geometry, n)
     base = clear_base(ground, optics)
     thickness = _checked_tau(tau)
-    trap = np.asarray(1.0 if trapping is None else trapping, float)
-    if not np.all(trap >= 0):
-        raise SprayoutError("trapping must not be negative", "0 is a mirror, 1 a diffusing ground.", place="trapping")
-    shape = np.broadcast_shapes(base.shape, thickness.shape, trap.shape)
+    trap = checked_trapping(trapping)
+    shape = together(ground=base, tau=thickness, trapping=trap)
     if int(np.prod(shape)) <= 2 * _BLOCK or not shape:
         return _layer(base, thickness, trap, optics)
     result = np.empty(shape)
@@ -133,15 +139,17 @@ def clear_layer(
 
 def cleared_to_inner(reading: ArrayLike, geometry: str, n: float = 1.5, trapping: float = 1.0) -> Array:
     """Return the inner reflectance of a ground from its cleared reading: the albedo that light meets inside."""
-    optics = optics_of(geometry, float(n))
+    optics = optics_at(geometry, n)
     base = clear_base(reading, optics)
     return np.asarray(base / (optics.gain + trapping * optics.kept * base), float)
 
 
 def inner_to_cleared(inner: ArrayLike, geometry: str, n: float = 1.5, trapping: float = 1.0) -> Array:
     """Return the cleared reading of a ground from its inner reflectance; the inverse of `cleared_to_inner`."""
-    optics = optics_of(geometry, float(n))
-    albedo = np.asarray(inner, float)
+    optics = optics_at(geometry, n)
+    albedo = numbers(inner, "inner")
+    if not np.all((albedo >= 0) & (trapping * optics.kept * albedo < 1)):
+        raise SprayoutError("an inner reflectance is negative, no number, or more than light allows", place="inner")
     return np.asarray(optics.shine + optics.gain * albedo / (1.0 - trapping * optics.kept * albedo), float)
 
 
@@ -153,12 +161,13 @@ def bare_to_cleared(reading: ArrayLike, geometry: str, n: float = 1.5, trapping:
     45:0. Saunderson's correction takes the bare surface off, the clear's own surface is put on. A metallic
     ground also changes by how its flakes lie; whoever shows the result says that it was converted.
     """
-    optics = optics_of(geometry, float(n))
+    optics = optics_at(geometry, n)
     where = optics.geometry
     entering = diffuse_external(float(n)) if where.light_deg is None else float(fresnel(n, where.light_deg))
-    bare = np.asarray(reading, float)
+    bare = numbers(reading, "reading")
     if not np.all(bare >= 0):
         raise SprayoutError("a reading is negative or not a number", "Clip noise or leave it out.", place="reading")
+    refuse_percent(bare, where, "reading")
     kept = trapping * diffuse_internal(float(n))
     lit = np.maximum(bare - entering, 0.0)
     inner = lit / ((1.0 - entering) * (1.0 - diffuse_internal(float(n))) + kept * lit)
@@ -210,16 +219,24 @@ def _powers(once: Array, weights: Array) -> Array:
 
 
 def _checked_tau(tau: ArrayLike) -> Array:
-    thickness = np.asarray(tau, float)
+    thickness = numbers(tau, "tau")
     if not np.all(thickness >= 0):
         raise SprayoutError("tau is negative or not a number", "Optical thickness starts at 0.", place="tau")
     # Beyond e^-700 nothing is left; an endless layer gives exactly that and no inf * 0.
     return thickness if thickness.size and thickness.max() < 700.0 else np.minimum(thickness, 700.0)
 
 
+def checked_trapping(trapping: ArrayLike | None) -> Array:
+    """Return how much of the ground's light is kept, 1 where nothing is said; or refuse it."""
+    trap = numbers(1.0 if trapping is None else trapping, "trapping")
+    if not np.all((trap >= 0) & np.isfinite(trap)):
+        raise SprayoutError("trapping must not be negative", "0 is a mirror, 1 a diffusing ground.", place="trapping")
+    return trap
+
+
 def clear_base(reading: ArrayLike, optics: Optics) -> Array:
     """Return a reading without the surface's own reflection, or refuse it."""
-    base = np.asarray(reading, float) - optics.shine
+    base = numbers(reading, "ground") - optics.shine
     if not np.all(base >= 0):
         if optics.shine:
             problem = f"a specular-included reading lies below the surface's own reflection {optics.shine:.4f}"
@@ -227,6 +244,7 @@ def clear_base(reading: ArrayLike, optics: Optics) -> Array:
         else:
             problem, remedy = "a ground's reading is negative or not a number", "Clip noise or leave it out."
         raise SprayoutError(problem, remedy, place="ground")
+    refuse_percent(base, optics.geometry, "ground")
     return base
 
 

@@ -5,8 +5,10 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from sprayout_core.film.clear import clear_base, optics_of
+from sprayout_core.errors import SprayoutError
+from sprayout_core.film.clear import checked_trapping, clear_base, optics_at
 from sprayout_core.film.geometry import path
+from sprayout_core.film.given import numbers, together
 from sprayout_core.film.two_flux import two_flux, two_flux_transmittance
 
 __all__ = ["hazy_layer"]
@@ -42,10 +44,14 @@ def hazy_layer(
     diffuse by the haze, so the first passage takes its constants between the two; light kept inside by the
     surface is diffuse and flat. Five constants, the same for every film, carry this.
     """
-    optics = optics_of(geometry, float(n))
+    optics = optics_at(geometry, n)
     base = clear_base(ground, optics)
-    trap = np.asarray(1.0 if trapping is None else trapping, float)
-    K, SX = np.asarray(absorption, float), np.asarray(scattering, float)
+    trap = checked_trapping(trapping)
+    K, SX = numbers(absorption, "absorption"), numbers(scattering, "scattering")
+    together(ground=base, absorption=K, scattering=SX, trapping=trap)
+    for each, name in ((K, "absorption"), (SX, "scattering")):
+        if not np.all((each >= 0) & np.isfinite(each)):
+            raise SprayoutError(f"{name} holds a negative value or no number", "Values start at 0.", place=name)
     inner = base / (optics.gain + trap * optics.kept * base)
     directed = np.exp(-_TURNING * SX)
     way = 0.5 * optics.path

@@ -8,6 +8,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from sprayout_core.errors import SprayoutError
+from sprayout_core.film.geometry import geometry_of
+from sprayout_core.film.given import refuse_percent
 from sprayout_core.film.hazy import hazy_layer
 from sprayout_core.film.model import perceived
 from sprayout_core.film.panel import spectrum
@@ -77,6 +79,8 @@ def next_coat(ground: ArrayLike, one: ArrayLike, two: ArrayLike) -> Array:
     base, first, second = (spectrum(each, name) for each, name in ((ground, "ground"), (one, "one"), (two, "two")))
     if not base.shape == first.shape == second.shape or base.size < 4:
         raise SprayoutError("ground and coats have different wavelengths", "Use one grid.", place="ladder")
+    for each, name in ((base, "ground"), (first, "one"), (second, "two")):
+        refuse_percent(each, geometry_of(_GEOMETRY), name)
     ladder = _laid_out(base, first, second)
     unknowns = min((_fitted(ladder, start) for start in _starts(base, first, second)), key=ladder.cost)
     bands = base.size

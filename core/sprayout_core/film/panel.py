@@ -12,6 +12,7 @@ from numpy.typing import ArrayLike, NDArray
 from sprayout_core.errors import SprayoutError
 from sprayout_core.film.clear import bare_to_cleared
 from sprayout_core.film.geometry import geometry_of
+from sprayout_core.film.given import numbers, refuse_percent
 
 __all__ = ["Ground", "GroundKind", "PanelStep", "ground_from_bare"]
 
@@ -46,6 +47,8 @@ class Ground:
         clean = {
             geometry_of(name).name: spectrum(value, f"ground {self.name}") for name, value in self.readings.items()
         }
+        for geometry, reading in clean.items():
+            refuse_percent(reading, geometry_of(geometry), f"ground {self.name}")
         if not clean:
             raise SprayoutError("a ground without a reading", "Read it once before the dye goes on.", place=self.name)
         object.__setattr__(self, "readings", clean)
@@ -114,6 +117,7 @@ class PanelStep:
         object.__setattr__(self, "place", f"panel {self.panel}")
         object.__setattr__(self, "geometry", geometry_of(self.geometry).name)
         object.__setattr__(self, "reading", spectrum(self.reading, self.place))
+        refuse_percent(self.reading, geometry_of(self.geometry), self.place)
         if self.reading.shape != self.ground.reading(self.geometry).shape:
             raise SprayoutError("reading and ground have different wavelengths", "Use one grid.", place=self.place)
         if not self.coats > 0 or not self.weight > 0 or (self.film_um is not None and not self.film_um > 0):
@@ -129,7 +133,7 @@ class PanelStep:
 
 def spectrum(values: ArrayLike, place: str) -> Array:
     """Return a finite, one-dimensional float array or refuse it; small negatives of instruments become 0."""
-    array = np.asarray(values, float)
+    array = numbers(values, place)
     if array.ndim != 1 or array.size == 0 or not np.all(np.isfinite(array)) or np.any(array < -0.01):
         raise SprayoutError("a reading must be a list of finite numbers from 0 up", "Check the source.", place=place)
     return np.asarray(np.maximum(array, 0.0), float)

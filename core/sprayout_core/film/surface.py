@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from sprayout_core.errors import SprayoutError
+from sprayout_core.film.given import numbers, one_number, together
 
 __all__ = [
     "diffuse_external",
@@ -32,8 +33,9 @@ def fresnel(n: ArrayLike, angle_deg: ArrayLike) -> Array:
     Fresnel's equations, mean of the two polarisations (Born and Wolf, Principles of Optics, 1.5).
     Raises SprayoutError for n not positive or an angle outside 0 to 90 degrees.
     """
-    index, angle = np.asarray(n, float), np.asarray(angle_deg, float)
-    if not np.all(index > 0):
+    index, angle = numbers(n, "n"), numbers(angle_deg, "angle_deg")
+    together(n=index, angle_deg=angle)
+    if not np.all((index > 0) & np.isfinite(index)):
         raise SprayoutError("a refractive index must be positive", "Give about 1.5 for a clear.", place="n")
     if not np.all((angle >= 0) & (angle <= 90)):
         raise SprayoutError("an angle lies outside 0 to 90 degrees", "Measure it from the normal.", place="angle_deg")
@@ -87,9 +89,10 @@ def saunderson_inverse(measured: ArrayLike, k1: float, k2: float) -> Array:
     """Return the reflectance of the film without its surface from a reading with the specular included.
 
     The inverse of `saunderson`: (Rm - k1) / (1 - k1 - k2 (1 - Rm)). A reading below k1 cannot hold the
-    surface's reflection and is refused: it was most likely taken with the specular excluded.
+    surface's reflection and is refused: it was most likely taken with the specular excluded. So is one over 1,
+    which no film gives that sends light over all directions.
     """
-    reading = np.asarray(measured, float)
+    reading = _film_reading(measured, 1.0)
     _check_constants(k1, k2)
     if np.any(reading < k1):
         raise SprayoutError(
@@ -102,20 +105,32 @@ def saunderson_inverse(measured: ArrayLike, k1: float, k2: float) -> Array:
 
 def saunderson_excluded_inverse(measured: ArrayLike, k1: float, k2: float) -> Array:
     """Return the reflectance of the film without its surface from a reading with the specular left out."""
-    reading = np.asarray(measured, float)
     _check_constants(k1, k2)
-    if not np.all(reading >= 0):
-        raise SprayoutError("a reading is negative or not a number", "Clip noise or leave it out.", place="measured")
+    reading = _film_reading(measured, 1.0 - k1)
     return np.asarray(reading / ((1.0 - k1) * (1.0 - k2) + k2 * reading), float)
 
 
+def _film_reading(measured: ArrayLike, most: float) -> Array:
+    reading = numbers(measured, "measured")
+    if not np.all(reading >= 0):
+        raise SprayoutError("a reading is negative or not a number", "Clip noise or leave it out.", place="measured")
+    if not np.all(reading <= most * (1.0 + 1e-9)):
+        raise SprayoutError(
+            f"a reading of {float(np.max(reading)):.4g} is more than a film can send back ({most:g})",
+            "Are these percent? Then divide by 100. Readings over 1 are directional: Saunderson does not hold there.",
+            place="measured",
+        )
+    return reading
+
+
 def _check_constants(k1: float, k2: float) -> None:
+    k1, k2 = one_number(k1, "k1"), one_number(k2, "k2")
     if not (0 <= k1 < 1 and 0 <= k2 < 1):
         raise SprayoutError(f"k1 = {k1:g}, k2 = {k2:g} are no surface constants", "Both lie from 0 to below 1.")
 
 
 def _within_unit(reflectance: ArrayLike, k1: float, k2: float) -> Array:
-    inner = np.asarray(reflectance, float)
+    inner = numbers(reflectance, "reflectance")
     _check_constants(k1, k2)
     if not np.all((inner >= 0) & (inner <= 1)):
         raise SprayoutError(

@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from sprayout_core.errors import SprayoutError
+from sprayout_core.film.given import numbers, together
 
 __all__ = [
     "coats_to_hide",
@@ -20,7 +21,7 @@ __all__ = [
 
 Array = NDArray[np.float64]
 _TINY = 1e-300
-_ENDLESS = 1e150
+_ENDLESS, _STRONGEST = 1e150, 1e100
 
 
 def two_flux(absorption: ArrayLike, scattering: ArrayLike, thickness: ArrayLike, ground: ArrayLike) -> Array:
@@ -58,12 +59,12 @@ def opaque(absorption: ArrayLike, scattering: ArrayLike) -> Array:
     cancellation. A layer that neither absorbs nor scatters has no opaque state; 0 is returned, a black hole.
     """
     K, S = _arrays(absorption, scattering)
-    return np.asarray(S / np.maximum(K + S + np.sqrt(K * (K + 2.0 * S)), _TINY), float)
+    return np.asarray(S / np.maximum(K + S + np.sqrt(K) * np.sqrt(K + 2.0 * S), _TINY), float)
 
 
 def opaque_ratio(reflectance: ArrayLike) -> Array:
     """Return K/S of an opaque layer from its reflectance without surface, (1 - R)^2 / (2 R), over 0 to 1."""
-    inner = np.asarray(reflectance, float)
+    inner = numbers(reflectance, "reflectance")
     if not np.all((inner > 0) & (inner <= 1)):
         raise SprayoutError("K/S needs a reflectance above 0 and up to 1", "Take the surface off first.")
     return np.asarray((1.0 - inner) ** 2 / (2.0 * inner), float)
@@ -146,10 +147,14 @@ def _common(K: Array, S: Array, X: Array) -> tuple[Array, Array, Array, Array]:
 
 
 def _arrays(*values: ArrayLike) -> tuple[Array, ...]:
-    arrays = tuple(np.asarray(value, float) for value in values)
-    for array, name in zip(arrays, ("absorption", "scattering", "thickness", "ground"), strict=False):
-        if not np.all(array >= 0):
+    names = ("absorption", "scattering", "thickness", "ground")[: len(values)]
+    arrays = tuple(numbers(value, name) for value, name in zip(values, names, strict=True))
+    for array, name in zip(arrays, names, strict=True):
+        if not np.all(array >= 0) or (name != "thickness" and not np.all(np.isfinite(array))):
             raise SprayoutError(f"{name} holds a negative value or no number", "Values start at 0.", place=name)
+    together(**dict(zip(names, arrays, strict=True)))
+    # Beyond this nothing changes any more, and no product of them overflows.
+    arrays = (*(np.minimum(array, _STRONGEST) for array in arrays[:2]), *arrays[2:])
     if len(arrays) == 4 and not np.all(arrays[3] <= 1):
         raise SprayoutError("a ground reflectance without surface lies over 1", "Take the surface off.", place="ground")
     return arrays
