@@ -10,6 +10,8 @@ POSTS = (
     "/look",
     "/pour",
     "/pour/cup/none",
+    "/pour/cup/none/colour",
+    "/pour/shelf",
     "/spray/new",
     "/spray/none",
     "/look/readings",

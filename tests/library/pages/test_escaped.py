@@ -70,6 +70,9 @@ def test_no_field_of_any_document_becomes_markup(hostile, monkeypatch):
         "/look/grid",
         f"/pour?mix={cup.formula}&amount=20+ml",
         f"/pour/cup/{cup.id}",
+        f"/pour/cup/{cup.id}/colour",
+        "/pour/shelf",
+        f"/pour/shelf?for={recipe.id}",
         f"/thing/{cup.id}/label",
         f"/thing/{panels[0].id}/label",
         f"/thing/{panels[0].id}/missed",
@@ -89,7 +92,8 @@ def test_no_field_of_any_document_becomes_markup(hostile, monkeypatch):
 @pytest.mark.parametrize("path", ["/find?words=", "/look?words=", "/look?order=", "/look?recipe=", "/look/grid?mix=",
                                   "/pour?mix=", "/pour?tool=", "/look/readings?drop=", "/spray/new?recipe=",
                                   "/look/compare?one=", "/thing/", "/look/pictures?light=", "/look/reach?but=a&L=",
-                                  "/look/grid?over=a&first=a&second="])  # fmt: skip
+                                  "/look/grid?over=a&first=a&second=",
+                                  "/pour/shelf?for=", "/pour/shelf?lot=", "/pour/shelf?material="])  # fmt: skip
 def test_nothing_in_an_address_becomes_markup(visitor, path):
     told = visitor.get(path + BAD.replace("/", "%2F")).text
     assert "<script>alert" not in told and "<img" not in told

@@ -33,7 +33,8 @@ _PAGES = {
     "picture": ("/look/pictures", "Pictures"),
     "pour": ("/pour", "Pour"),
     "recipe": ("/mix", "Recipes"),
-    "shelf": ("/look/stock", "The stock wall"),
+    "shelf": ("/pour/shelf", "My shelf"),
+    "stock": ("/look/stock", "The stock wall"),
     "spray": ("/spray", "Spray"),
 }
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from sprayout_library.hub.pages.routing import HEADERS, Serving, routes
+from sprayout_library.machine import shop_facts
 from sprayout_library.record import Writer
 from sprayout_library.store import Store
 
@@ -46,7 +47,10 @@ def application(alone: Alone, port: int) -> Starlette:
     from starlette.applications import Starlette
     from starlette.middleware import Middleware
 
-    serving = Serving(lambda _: alone.open_store(), lambda _, store: alone.writer(store), lambda _: alone.csrf)
+    serving = Serving(
+        lambda _: alone.open_store(), lambda _, store: alone.writer(store), lambda _: alone.csrf,
+        shelf_for=lambda _: shop_facts(),
+    )  # fmt: skip
     found = Starlette(routes=list(routes(serving)), middleware=[Middleware(_Door, alone, port)])
     found.state.live = serving.live
     return found

@@ -17,10 +17,13 @@ if TYPE_CHECKING:
     from sprayout_library.record import Names
     from sprayout_library.record.batches import Really
 
-__all__ = ["change", "cup"]
+__all__ = ["change", "cup", "cup_at", "keep_added", "step_of"]
 
 #: Additions are told to this step of the cup's unit where no other is named.
 _STEP = Fraction(1, 100)
+_NOTHING = Fraction(0)
+#: A cup within a hundredth of its mix is as it was meant.
+_SOUND = Fraction(1, 100)
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,13 +37,13 @@ class Addition:
 
 def cup(visit: Visit) -> Reply:
     """Show a cup, and what would bring it back to its mix or make more of it."""
-    batch, shelf = _batch(visit)
+    batch, shelf = cup_at(visit)
     asked = visit.asked
     shown: dict[str, Any] = {
         "cup": batch, "mix": visit.names.label(batch.formula), "unit": shelf.unit(batch.id), "share": 1.0, "left": "",
         "contents": [], "off": "", "plan": None, "additions": [], "total": "", "take_out": "", "because": None,
         "wanted": asked.said("wanted"), "holds": asked.said("holds"), "step": asked.said("step"),
-        "cautions": cautions_of(batch, visit.find),
+        "cautions": cautions_of(batch, visit.find), "notes": list((batch.notes or {}).values()),
         "really": {name: asked.said(name) for name in asked.form if name.startswith("really-")},
     }  # fmt: skip
     try:
@@ -51,18 +54,25 @@ def cup(visit: Visit) -> Reply:
             (visit.names.label(key), visit.amount(amount, shown["unit"]), float(amount / left) if left else 0.0)
             for key, amount in shelf.left_in(batch.id).items()
         ]
-        off = shelf.off(batch)
-        if off is not None and abs(off[1]) > Fraction(1, 100):
-            way = "over" if off[1] > 0 else "under"
-            shown["off"] = f"{visit.names.label(off[0])} {abs(float(off[1])) * 100:.0f} % {way}"
-        plan = _plan(visit, batch, shelf)
-        shown |= _told(plan, visit, shelf.unit(batch.id), _step(visit, shelf.unit(batch.id)))
+        shown["off"] = _off(visit, batch, shelf)
+        if shown["off"] or shown["wanted"] or not left or batch.catalysed == "yes":  # rounding is no fault
+            plan = _plan(visit, batch, shelf)
+            shown |= _told(plan, visit, shelf.unit(batch.id), step_of(visit, shelf.unit(batch.id)))
     except SprayoutError as error:
         shown["because"] = error.fault
     return Reply("cup.html", shown)
 
 
-def _batch(visit: Visit) -> tuple[Batch, Shelf]:
+def _off(visit: Visit, batch: Batch, shelf: Shelf) -> str:
+    """Return what a cup is off its mix by, in words; nothing where it is as it was meant."""
+    off = shelf.off(batch)
+    if off is None or abs(off[1]) <= _SOUND:
+        return ""
+    return f"{visit.names.label(off[0])} {abs(float(off[1])) * 100:.0f} % {'over' if off[1] > 0 else 'under'}"
+
+
+def cup_at(visit: Visit) -> tuple[Batch, Shelf]:
+    """Return the cup at an address, and the cups it stands among. Raises NotThere."""
     shelf = Shelf(visit.store)
     found = shelf.batches.get(visit.asked.parts["id"])
     if found is None:
@@ -78,13 +88,13 @@ def _plan(visit: Visit, batch: Batch, shelf: Shelf) -> Rescue:
     holds = in_unit(parse_amount(asked.said("holds")), unit, shelf, batch.id) if asked.said("holds") else None
     if not asked.said("wanted"):
         return rescue_plan(shelf, batch, holds)
-    off = shelf.off(batch)
-    if off is not None and abs(off[1]) > Fraction(1, 100):
+    if _off(visit, batch, shelf):
         raise SprayoutError("this cup is off its mix", "Bring it back first: making more keeps what is wrong.")
     return stretch_plan(shelf, batch, in_unit(parse_amount(asked.said("wanted")), unit, shelf, batch.id), holds)
 
 
-def _step(visit: Visit, unit: str) -> Fraction:
+def step_of(visit: Visit, unit: str) -> Fraction:
+    """Return the step that was named, in the cup's unit. Raises SprayoutError for another measure."""
     from sprayout_core.mix import Measure, in_ml, parse_amount
 
     text = visit.asked.said("step")
@@ -123,7 +133,7 @@ def _take(visit: Visit) -> str:
     from sprayout_core.mix import parse_amount
     from sprayout_library.record.batches import refuse_unaccountable, take_out
 
-    batch, shelf = _batch(visit)
+    batch, shelf = cup_at(visit)
     writer, said = visit.writer(), visit.asked.said("take")
     if not said:
         raise SprayoutError("how much was taken?", "Write an amount, or rest for all that is left.")
@@ -137,23 +147,37 @@ def _take(visit: Visit) -> str:
 
 
 def _added(visit: Visit) -> str:
-    from sprayout_core.mix import Amount, Measure, to_step
+    from sprayout_core.mix import to_step
+
+    batch, shelf = cup_at(visit)
+    plan = _plan(visit, batch, shelf)
+    step = step_of(visit, shelf.unit(batch.id))
+    return keep_added(visit, batch, shelf, _really(visit, plan, shelf, step, visit.names), to_step(plan.take_out, step))
+
+
+def keep_added(
+    visit: Visit, batch: Batch, shelf: Shelf, added: list[Really], taken: Fraction = _NOTHING, note: str = ""
+) -> str:
+    """Save the new cup that takes a cup whole with what was added, and return its id.
+
+    taken  what came out of the old cup first, in its unit
+    note   what is to be known of the new one
+
+    Raises SprayoutError for a code that stands elsewhere, and for what nobody could account for.
+    """
+    from sprayout_core.mix import Amount, Measure
     from sprayout_library.record.batches import next_label, refuse_unaccountable, rescued_facts, take_out
 
-    batch, shelf = _batch(visit)
-    writer, unit, step = visit.writer(), shelf.unit(batch.id), _step(visit, shelf.unit(batch.id))
-    plan = _plan(visit, batch, shelf)
-    added = _really(visit, plan, shelf, step, visit.names)
-    out = []
-    taken = to_step(plan.take_out, step)
+    writer, out = visit.writer(), []
     if taken:
-        how = Amount(taken, Measure.G if unit == "g" else Measure.ML)
+        how = Amount(taken, Measure.G if shelf.unit(batch.id) == "g" else Measure.ML)
         lessened = writer.edited(batch, [take_out(shelf, batch, how, "it would not fit", visit.at)])
         assert isinstance(lessened, Batch)
         out.append(lessened)
     label = next_label(visit.names, visit.asked.said("label") or None)
-    facts = rescued_facts(shelf, batch, added, label, visit.at, taken)
-    made = writer.new("batch", {"title": facts["label"], **facts})
+    facts: dict[str, Any] = rescued_facts(shelf, batch, added, label, visit.at, taken)
+    notes = {"notes": [{"text": note, "by": writer.by, "at": visit.at}]} if note else {}
+    made = writer.new("batch", {"title": facts["label"], **facts, **notes})
     assert isinstance(made, Batch)
     refuse_unaccountable(shelf, made, *out)
     writer.save([made, *out], f"{label} takes {batch.label or batch.name} whole")

@@ -48,6 +48,7 @@ def rendered(reply: Reply, visit: Visit | None, path: str) -> str:
         "doors": DOORS,
         "door": door,
         "units": visit.asked.units if visit else "",
+        "shelf_here": visit is not None and visit.shelf is not None,
         "here": visit.asked.here if visit else "/",
         "mark": visit.mark if visit and reply.status == 200 else "",
         "faults": (),

@@ -43,11 +43,12 @@ def pour(visit: Visit) -> Reply:
         "through": asked.said("through"), "tools": [*bench.cups, *bench.scales], "cups": cups_of(visit),
         "formula": None, "rows": [], "layers": [], "pouring": None, "ready": [], "cautions": [], "problem": None,
         "really": {name: asked.said(name) for name in asked.form if name.startswith(("really-", "lot-"))},
+        "own": [],
     }  # fmt: skip
     if asked.said("mix"):
         formula = _formula(visit)
         shown |= {"formula": formula, "ready": sorted(formula.spray_ready or {})}
-        shown["cautions"] = cautions_of(formula, visit.find)
+        shown["cautions"], shown["own"] = cautions_of(formula, visit.find), _own(visit, formula)
         if asked.said("amount"):
             try:
                 pouring = _pouring(visit, formula)
@@ -89,6 +90,19 @@ def _rows(pouring: Pouring, visit: Visit) -> list[Row]:
         amount, share = visit.amount(line.amount, line.unit, digits), float(line.amount / whole[line.unit])
         found.append(Row(line.key, line.name, amount, reading, notes, share))
     return found
+
+
+def _own(visit: Visit, formula: Formula) -> list[str]:
+    """Return the mix as it is poured from the shop's own bottles, where those are stronger or weaker than written."""
+    from sprayout_library.hub.pages.shelf import bottles_for
+
+    if visit.shelf is None or not visit.shelf.get("shelf"):
+        return []
+    try:
+        mixes = bottles_for(visit, formula.id).mixes
+    except SprayoutError:
+        return []  # what hinders it is told by the list itself
+    return [one.ratio for one in mixes if any(part.exact != part.written for part in one.parts)]
 
 
 def record(visit: Visit) -> Reply:

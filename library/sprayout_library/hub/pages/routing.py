@@ -22,6 +22,8 @@ if TYPE_CHECKING:
     from starlette.responses import Response
     from starlette.routing import Route
 
+    from sprayout_library.machine import Facts
+
 __all__ = ["HEADERS", "MOST_BYTES", "Serving", "card_page", "routes", "static"]
 
 #: On every answer: nothing from elsewhere is loaded, framed or told.
@@ -45,6 +47,8 @@ _TABLE = (
     ("/mix", "mixing", "mixes", "write"),
     ("/pour", "pour", "pour", "record"),
     ("/pour/cup/{id}", "cup", "cup", "change"),
+    ("/pour/cup/{id}/colour", "corrected", "correct", "added"),
+    ("/pour/shelf", "shelf", "shelf", "change"),
     ("/units", "units", "", "choose"),
     ("/begin", "begin", "", "begin"),
     ("/spray", "spray", "spray", ""),
@@ -88,6 +92,7 @@ class Serving:
     base_for    where the pages of that library begin, such as /l/co-op; nothing on one machine
     may_look    whether the visitor of a request that goes on and on may still look
     links_for   the public links of a request's library; None where nobody else can reach these pages
+    shelf_for   the facts of the shop whose machine a request is at; None where several shops are served
     """
 
     open_store: Callable[[Request], AbstractContextManager[Store]]
@@ -96,6 +101,7 @@ class Serving:
     base_for: Callable[[Request], str] = lambda _: ""
     may_look: Callable[[Request], bool] = lambda _: True
     links_for: Callable[[Request], PublicLinks | None] = lambda _: None
+    shelf_for: Callable[[Request], Facts | None] = lambda _: None
     known: Known = field(default_factory=Known)
     drops: Drops = field(default_factory=Drops)
     live: Live = field(default_factory=Live)
@@ -149,7 +155,8 @@ def _answered(serving: Serving, request: Request, asked: Asked, place: tuple[str
             visit = Visit(
                 asked, store, serving.known.of(store), serving.base_for(request), serving.csrf_for(request),
                 lambda one: serving.writer_for(request, one), serving.known, serving.drops,
-                links=serving.links_for(request), mark="" if request.method == "POST" else mark_of(store),
+                links=serving.links_for(request), shelf=serving.shelf_for(request),
+                mark="" if request.method == "POST" else mark_of(store),
             )  # fmt: skip
             if function != shows and not _token_fits(next(iter(asked.form.get("csrf", ())), ""), visit.csrf):
                 reply = _fault(NotAllowed("this form is not from here, or too old", "Load its page anew."))

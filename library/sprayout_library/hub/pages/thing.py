@@ -10,6 +10,7 @@ from sprayout_core.errors import SprayoutError
 from sprayout_library.hub.pages.careful import cautions_of
 from sprayout_library.hub.pages.foretold import SMALL
 from sprayout_library.hub.pages.panel import panel_told
+from sprayout_library.hub.pages.shelf import bottle_of
 from sprayout_library.hub.pages.sprayed import formula_told, recipe_told
 from sprayout_library.hub.pages.told import Told
 from sprayout_library.hub.pages.visit import Reply, Visit
@@ -44,7 +45,7 @@ def thing(visit: Visit) -> Reply:
         "came": came,
         "parts": [], "flat": [], "unknown": "", "ready": [], "layers": [], "status": None, "pieces": [], "piece": None,
         "lights": [], "seen": [], "pictures": [], "readings": 0, "over": [], "gaps": [], "more_pieces": 0, "cards": [],
-        "forgiving": [], "foretold": None, "standard": None,
+        "forgiving": [], "foretold": None, "standard": None, "bottle": None,
     }  # fmt: skip
     return Reply("thing.html", shown | told.more)
 
@@ -59,7 +60,7 @@ def _material(document: Document, visit: Visit) -> Told:
     facts = [(label, f"{value} {unit}".strip()) for label, value, unit in rows if value]
     if lots := dict.fromkeys((document.lots or {}).values()):
         facts.append(("lots", ", ".join(lots)))
-    return Told(facts)
+    return Told(facts, {"bottle": bottle_of(visit, document.id)})
 
 
 def _batch(document: Document, visit: Visit) -> Told:

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from sprayout_library.hub.pages.pieces import Piece
     from sprayout_library.hub.pages.rack import Hung, Shot
     from sprayout_library.index import Index
+    from sprayout_library.machine import Facts
 
 #: Panels that are gone through whole for one recipe or mix, and for each bare ground.
 _NEWEST, _FEW = 6, 2
@@ -120,6 +121,7 @@ class Visit:
     known   what was worked out of libraries before
     drops   files dropped, between looking into them and taking them in
     links   public links of the library's recipes; None where there can be none
+    shelf   the facts of the shop whose machine this is; None at a hub, where no shop's shelf stands
     mark    of what a page shows, for the stream that tells of news; empty where it shows what came of a form
     """
 
@@ -132,6 +134,7 @@ class Visit:
     known: Known = field(default_factory=Known)
     drops: Drops = field(default_factory=Drops)
     links: PublicLinks | None = None
+    shelf: Facts | None = None
     mark: str = ""
     now: datetime = field(default_factory=lambda: datetime.now(UTC))
 
