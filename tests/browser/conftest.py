@@ -12,6 +12,7 @@ from sprayout_library.record import Writer
 from sprayout_library.store import Store
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
+PATIENCE_MS = 60_000  # a loaded machine is slow, and what never comes is told all the same
 SIZES = {"phone": (390, 844), "tablet": (820, 1180), "desktop": (1280, 900)}
 
 
@@ -22,7 +23,7 @@ def chromium():
     from playwright.sync_api import sync_playwright
 
     with sync_playwright() as play:
-        browser = play.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
+        browser = play.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"], timeout=2 * PATIENCE_MS)
         yield browser
         browser.close()
 
@@ -53,6 +54,7 @@ def page(chromium, served):
     """A page that came in; whatever its console says is an error of ours."""
     said = []
     context = chromium.new_context(viewport={"width": 820, "height": 1180})
+    context.set_default_timeout(PATIENCE_MS)
     page = context.new_page()
     page.on("console", lambda message: said.append(message.text) if message.type in ("error", "warning") else None)
     page.on("pageerror", lambda error: said.append(str(error)))

@@ -6,7 +6,8 @@ pytestmark = pytest.mark.browser
 
 def test_today_leads_to_the_wall_and_two_pieces_are_compared(page):
     assert page.locator("h1").inner_text().startswith("Reed yard")
-    page.get_by_role("link", name="Look", exact=True).click()
+    with page.expect_navigation():
+        page.get_by_role("link", name="Look", exact=True).click()
     page.get_by_label("compare KF-1").check()
     page.get_by_label("compare KF-3").check()
     page.get_by_label("compare DV-1").check()
@@ -15,8 +16,8 @@ def test_today_leads_to_the_wall_and_two_pieces_are_compared(page):
     page.get_by_label("compare DV-1").check()
     page.get_by_label("compare DV-1").uncheck()
     page.get_by_label("compare KF-3").check()
-    page.get_by_role("button", name="Compare the two picked").click()
-    page.wait_for_load_state()
+    with page.expect_navigation():
+        page.get_by_role("button", name="Compare the two picked").click()
     assert page.locator("h1").inner_text().startswith("KF-")
     assert not page.get_by_role("table").is_visible()
     page.get_by_text("In numbers", exact=True).click()
@@ -25,21 +26,26 @@ def test_today_leads_to_the_wall_and_two_pieces_are_compared(page):
 
 def test_choosing_then_spraying_three_pieces(page, served):
     _, address, _ = served
-    page.get_by_role("link", name="Kelp glass two answers to the mix").click()
+    with page.expect_navigation():
+        page.get_by_role("link", name="Kelp glass two answers to the mix").click()
     page.get_by_label("Why?").fill("closer to the panel on the wall")
-    page.get_by_role("button", name="This one stands: a").click()
-    page.wait_for_load_state()
+    with page.expect_navigation():
+        page.get_by_role("button", name="This one stands: a").click()
     assert "closer to the panel on the wall" in page.locator("main").inner_text()
-    page.get_by_role("link", name="Spray", exact=True).click()
-    page.get_by_role("link", name="Kelp fade").click()
+    with page.expect_navigation():
+        page.get_by_role("link", name="Spray", exact=True).click()
+    with page.expect_navigation():
+        page.get_by_role("link", name="Kelp fade").click()
     for place, over in enumerate(("bright aluminium", "bronze", "graphite"), 1):
         page.get_by_label(f"Piece {place}").fill(f"B{place}")
         page.get_by_label("over").nth(place - 1).select_option(label=over)
-    page.get_by_role("button", name="Begin").click()
-    page.get_by_role("button", name="Coat on: all").click()
+    with page.expect_navigation():
+        page.get_by_role("button", name="Begin").click()
+    with page.expect_navigation():
+        page.get_by_role("button", name="Coat on: all").click()
     page.locator("label", has_text="B2").first.click()
-    page.get_by_role("button", name="Coat on: these only").click()
-    page.wait_for_load_state()
+    with page.expect_navigation():
+        page.get_by_role("button", name="Coat on: these only").click()
     assert "Kelp glass bodied 2 of 5" in page.locator("label", has_text="B2").first.inner_text()
     assert "just now" in page.locator("label", has_text="B1").first.inner_text()
     page.get_by_text("The day is done").click()
@@ -61,7 +67,8 @@ def test_a_table_is_dropped_and_taken_in(page, served):
             page.locator(f'input[name="set-{option}"][value="{value}"]').check()
         else:
             field.fill(value)
-    page.get_by_role("button", name="Go on").click()
-    page.get_by_role("button", name="Take them in").click()
-    page.wait_for_load_state()
+    with page.expect_navigation():
+        page.get_by_role("button", name="Go on").click()
+    with page.expect_navigation():
+        page.get_by_role("button", name="Take them in").click()
     assert page.locator("h1").inner_text() == "1 reading taken in"

@@ -117,8 +117,8 @@ def test_it_reads_and_taps_without_scripts(chromium, served):
     context = chromium.new_context(java_script_enabled=False)
     page = context.new_page()
     page.goto(secret)
-    page.get_by_role("link", name="Look", exact=True).click()
-    page.wait_for_load_state()
+    with page.expect_navigation():
+        page.get_by_role("link", name="Look", exact=True).click()
     assert page.locator(".hanging").count() >= 6
     context.close()
 

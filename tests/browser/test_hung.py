@@ -67,6 +67,7 @@ def test_two_picked_are_compared_and_the_button_follows(page, served):
     page.goto(f"{served[1]}/look")
     page.get_by_label("compare KF-1").check()
     page.get_by_label("compare KF-2").check()
-    page.get_by_role("button", name="Compare the two picked").click()
+    with page.expect_navigation():
+        page.get_by_role("button", name="Compare the two picked").click()
     assert page.locator("h1").inner_text().startswith("KF-")
     assert page.locator(".touching").first.bounding_box()["width"] > 600

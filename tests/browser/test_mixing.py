@@ -7,17 +7,18 @@ def test_a_recipe_answers_how_many_coats_a_piece_has(page, served):
     made, address, _ = served
     page.goto(f"{address}/thing/{made.kelp_fade.id}")
     assert page.get_by_role("img", name="Step card over bright aluminium").is_visible()
-    page.get_by_role("link", name="How many coats is this?").click()
+    with page.expect_navigation():
+        page.get_by_role("link", name="How many coats is this?").click()
     page.get_by_label("A piece").select_option(label="KF-1, over bright aluminium")
     page.get_by_label("Step card").select_option(label="SC-1, over bright aluminium")
-    page.get_by_role("button", name="Count").click()
-    page.wait_for_load_state()
+    with page.expect_navigation():
+        page.get_by_role("button", name="Count").click()
     assert " coats" in page.locator("#answer").inner_text()
     page.get_by_label("A piece").select_option(label="none: I type it")
     for axis, value in zip("Lab", ("60", "-20", "2"), strict=True):
         page.get_by_role("textbox", name=f"{axis}*").fill(value)
-    page.get_by_role("button", name="Count").click()
-    page.wait_for_load_state()
+    with page.expect_navigation():
+        page.get_by_role("button", name="Count").click()
     assert page.locator("#answer").inner_text().startswith("what you typed")
 
 
@@ -35,19 +36,20 @@ def test_too_much_of_one_is_put_right_and_labelled(page, served):
     page.goto(f"{address}/pour?mix={made.dusk.id}&amount=50+ml")
     page.get_by_text("Something else went in, or from which lot").click()
     page.get_by_label("Really, strong teal").fill("20 ml")
-    page.get_by_role("button", name="Poured: keep this cup").click()
-    page.wait_for_load_state()
+    with page.expect_navigation():
+        page.get_by_role("button", name="Poured: keep this cup").click()
     assert "Off its mix: strong teal" in page.locator("main").inner_text()
     page.locator(".ticks .tick", has_text="40 ml violet dye").get_by_role("checkbox").check()
-    page.get_by_role("button", name="Added: the new cup takes this one whole").click()
-    page.wait_for_load_state()
+    with page.expect_navigation():
+        page.get_by_role("button", name="Added: the new cup takes this one whole").click()
     assert "100 ml left" in page.locator("main").inner_text()
-    page.get_by_role("button", name="US fl oz and oz beside").click()
-    page.wait_for_load_state()
+    with page.expect_navigation():
+        page.get_by_role("button", name="US fl oz and oz beside").click()
     assert "100 ml (3.38 US fl oz) left" in page.locator("main").inner_text()
-    page.get_by_role("button", name="Metric only").click()
-    page.get_by_role("link", name="Its label").click()
-    page.wait_for_load_state()
+    with page.expect_navigation():
+        page.get_by_role("button", name="Metric only").click()
+    with page.expect_navigation():
+        page.get_by_role("link", name="Its label").click()
     assert page.get_by_role("img", name="Square with the code").is_visible()
     page.emulate_media(media="print")
     assert not page.locator("nav").is_visible() and page.locator(".label").is_visible()

@@ -3,6 +3,7 @@
 import re
 
 import pytest
+from tests.browser.conftest import PATIENCE_MS
 from tests.library.hub.conftest import Live, Shops
 from tests.library.pages_shop import spectrum, table
 
@@ -27,8 +28,8 @@ def shops(tmp_path, monkeypatch):
 def page(chromium, shops):
     said = []
     context = chromium.new_context(viewport={"width": 820, "height": 1180}, accept_downloads=True)
+    context.set_default_timeout(PATIENCE_MS)
     page = context.new_page()
-    page.set_default_timeout(20_000)
     page.on("console", lambda message: said.append(message.text) if message.type in ("error", "warning") else None)
     page.on("pageerror", lambda error: said.append(str(error)))
     yield page
@@ -37,7 +38,8 @@ def page(chromium, shops):
 
 
 def door(page, name):
-    page.get_by_role("link", name=name, exact=True).click()
+    with page.expect_navigation():
+        page.get_by_role("link", name=name, exact=True).click()
 
 
 def material(page, name, role, *cautions):
@@ -88,14 +90,16 @@ def poured(page):
 
 def sprayed(page):
     door(page, "Spray")
-    page.get_by_role("link", name="Kelp fade").click()
+    with page.expect_navigation():
+        page.get_by_role("link", name="Kelp fade").click()
     for place, over in enumerate(("bright aluminium", "bronze", "bronze"), 1):
         page.get_by_label(f"Piece {place}").fill(f"K{place}")
         page.get_by_label("over").nth(place - 1).select_option(label=over)
-    page.get_by_role("button", name="Begin").click()
+    with page.expect_navigation():
+        page.get_by_role("button", name="Begin").click()
     for _ in range(3):
-        page.get_by_role("button", name="Coat on: all").click()
-        page.wait_for_load_state()
+        with page.expect_navigation():
+            page.get_by_role("button", name="Coat on: all").click()
     assert "3 of 3" in page.locator("label", has_text="K2").first.inner_text()
     page.get_by_text("The day is done").click()
     page.get_by_role("button", name="Save every sprayed piece as a panel").click()
@@ -119,8 +123,10 @@ def measured(page):
             page.locator(f'input[name="set-{option}"][value="{value}"]').check()
         else:
             field.fill(value)
-    page.get_by_role("button", name="Go on").click()
-    page.get_by_role("button", name="Take them in").click()
+    with page.expect_navigation():
+        page.get_by_role("button", name="Go on").click()
+    with page.expect_navigation():
+        page.get_by_role("button", name="Take them in").click()
     assert page.locator("h1").inner_text() == "3 readings taken in"
 
 
@@ -128,7 +134,8 @@ def compared(page):
     door(page, "Look")
     page.get_by_label("compare K1").check()
     page.get_by_label("compare K2").check()
-    page.get_by_role("button", name="Compare the two picked").click()
+    with page.expect_navigation():
+        page.get_by_role("button", name="Compare the two picked").click()
     assert re.search(r"darker|lighter", page.locator("main").inner_text())
 
 
@@ -147,7 +154,8 @@ def test_from_the_first_mix_to_a_printed_card(page, shops):
     page.get_by_role("button", name="Sign in").click()
     page.get_by_role("link", name="co-op").click()
     page.get_by_label("What it is called").fill("Reed yard")
-    page.get_by_role("button", name="Begin").click()
+    with page.expect_navigation():
+        page.get_by_role("button", name="Begin").click()
     page.get_by_role("heading", level=1, name="Reed yard").wait_for()
     mixed(page)
     poured(page)

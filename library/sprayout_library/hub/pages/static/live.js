@@ -7,6 +7,7 @@
   let mark = main.dataset.mark;
   let source = null;
   let asking = null;
+  let sent = -Infinity;
   const news = document.createElement("p");
   news.className = "news";
   news.setAttribute("role", "status");
@@ -36,7 +37,15 @@
     document.dispatchEvent(new Event("fresh"));
   }
 
+  // A form that was sent changes what there is here; the page that answers it tells of that, and maybe ends this one.
+  const SENT_MS = 60000;
+  addEventListener("submit", (event) => { if (!event.defaultPrevented) sent = performance.now(); });
+
   async function ask(words) {
+    if (performance.now() - sent < SENT_MS) {
+      asking = setTimeout(() => ask(words).catch(() => {}), 1000);
+      return;
+    }
     const answer = await fetch(location.href, { headers: { accept: "text/html" } });
     if (!answer.ok || answer.redirected) return stop();
     const fresh = new DOMParser().parseFromString(await answer.text(), "text/html").getElementById("main");
@@ -75,6 +84,6 @@
   // A page in the background holds no line: browsers have few for one place.
   document.addEventListener("visibilitychange", () => (document.hidden ? stop() : listen()));
   addEventListener("pagehide", stop);
-  addEventListener("pageshow", listen);
+  addEventListener("pageshow", () => { sent = -Infinity; listen(); });
   listen();
 })();
