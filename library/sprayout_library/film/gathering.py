@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from sprayout_core.documents import Document, Formula, Material, Panel, Reading
 from sprayout_core.errors import SprayoutError
-from sprayout_library.film.shares import dry_shares, sprayed_shares
+from sprayout_library.film.shares import Sprayed, dry_shares
 from sprayout_library.record.evidence import Evidence, evidence_for
 from sprayout_library.record.measured import in_force
 from sprayout_library.store import Store
@@ -32,6 +32,8 @@ _METALLIC = ("metallic", "pearl", "flake")
 COLOURING = ("dye", "pearl", "flake", "metallic", "solid")
 _ZONES = {"over_black": "black", "over_white": "white"}
 _CLEARED = ("cleared", "polished")
+#: How far below the surface's own reflection a specular-included reading may lie by noise and by another index.
+_NOISE = 0.004
 
 
 @dataclass(slots=True)
@@ -44,6 +46,7 @@ class Gathered:
     hazy      materials that may scatter: pearls, flakes, solid colours
     left_out  panel and reason, for each reading that could not be used
     notes     what was assumed, in words
+    bare      panels whose steps were read before any clear lay on them
     """
 
     called: dict[str, str] = field(default_factory=dict)
@@ -52,6 +55,7 @@ class Gathered:
     hazy: set[str] = field(default_factory=set)
     left_out: list[tuple[str, str]] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
+    bare: set[str] = field(default_factory=set)
 
     def name(self, document: Document) -> str:
         """Return what a document is called here, the same at each call and unlike any other's."""
@@ -92,9 +96,10 @@ def gathered(store: Store, evidence: Evidence | None = None) -> Gathered:
     found = Gathered()
     panels = [panel for panel in evidence.panels.values() if panel.withdrawn is None]
     _grounds(store, evidence, panels, found)
+    sprayed = Sprayed(store)
     for panel in sorted(panels, key=lambda one: one.id):
         if panel.coats:
-            _steps(store, evidence, panel, found)
+            _steps(store, evidence, panel, found, sprayed)
     return found
 
 
@@ -119,20 +124,30 @@ def _grounds(store: Store, evidence: Evidence, panels: Iterable[Panel], found: G
                     readings[panel.ground.id].append(reading)
     for key, measured in sorted(readings.items()):
         kind = GroundKind("diffusing" if "/" in key else ground_kind(store.find(key)))
-        cleared = [one for one in measured if one.stage.surface in _CLEARED]
-        spectra = _by_geometry(cleared or measured)
-        if not spectra:
-            continue
         document = store.find(key.partition("/")[0])
         if document is None:
             continue
+        cleared = [one for one in measured if one.stage.surface in _CLEARED]
+        spectra = _by_geometry(cleared or measured)
+        for geometry in list(spectra) if cleared else ():
+            try:
+                spectra[geometry] = _under_surface(spectra[geometry], geometry)
+            except SprayoutError as error:
+                found.left_out.append((document.id, error.fault.problem))
+                del spectra[geometry]
+        if not spectra:
+            continue
         zone = key.partition("/")[2]
         name = f"{_ZONES[zone]} of {found.name(document)}" if zone else found.name(document)
-        if cleared:
-            found.grounds[key] = Ground(name, kind, spectra)
-        else:
-            found.grounds[key] = ground_from_bare(name, kind, spectra)
-            found.notes.append(f"{name} was read bare and converted to cleared")
+        try:
+            if cleared:
+                found.grounds[key] = Ground(name, kind, spectra)
+            else:
+                found.grounds[key] = ground_from_bare(name, kind, spectra)
+                found.notes.append(f"{name} was read bare and converted to cleared")
+        except SprayoutError as error:
+            # One wrong reading of a ground costs that ground, not every answer.
+            found.left_out.append((document.id, error.fault.problem))
 
 
 def _by_geometry(readings: Iterable[Reading]) -> dict[str, Array]:
@@ -147,11 +162,30 @@ def _by_geometry(readings: Iterable[Reading]) -> dict[str, Array]:
     return {geometry: np.mean(np.array(values), axis=0) for geometry, values in rows.items()}
 
 
-def _steps(store: Store, evidence: Evidence, panel: Panel, found: Gathered) -> None:
+def _under_surface(values: Array, geometry: str) -> Array:
+    """Return a cleared reading that holds its surface's own reflection where the geometry says so, or refuse it.
+
+    Noise below that reflection is lifted to it; what lies further below was taken with the specular excluded.
+    """
+    import numpy as np
+
+    from sprayout_core.film import fresnel, geometry_of
+
+    place = geometry_of(geometry)
+    shine = place.specular * float(fresnel(1.5, place.view_deg))
+    if shine and float(values.min()) < shine - _NOISE:
+        raise SprayoutError(
+            f"its {geometry} reading lies below the surface's own reflection: was the specular excluded (de:8)?"
+        )
+    lifted: Array = np.maximum(values, shine)
+    return lifted
+
+
+def _steps(store: Store, evidence: Evidence, panel: Panel, found: Gathered, sprayed: Sprayed) -> None:
     from sprayout_core.film import PanelStep
 
     try:
-        shares = _shares(store, panel, found)
+        shares = _shares(store, panel, found, sprayed)
     except SprayoutError as error:
         found.left_out.append((panel.id, error.fault.problem))
         return
@@ -164,9 +198,13 @@ def _steps(store: Store, evidence: Evidence, panel: Panel, found: Gathered) -> N
         if ground is None:
             found.left_out.append((panel.id, "its ground has no reading: measure it once without coats"))
             continue
+        # Bare and cleared are never averaged: what was read under its clear counts.
+        cleared = [one for one in readings if one.stage.surface in _CLEARED]
+        if not cleared:
+            found.bare.add(found.name(panel))
         try:
             coats, sure = _coats(panel, step)
-            for geometry, values in _by_geometry(readings).items():
+            for geometry, values in _by_geometry(cleared or readings).items():
                 weight = 1.0 if sure else 0.5
                 found.steps.append(
                     PanelStep(
@@ -175,7 +213,7 @@ def _steps(store: Store, evidence: Evidence, panel: Panel, found: Gathered) -> N
                         shares,
                         coats,
                         geometry,
-                        values,
+                        _under_surface(values, geometry) if cleared else values,
                         film_um=_film_um(panel, step),
                         weight=weight,
                         shop=panel.provenance.shop or "",
@@ -202,15 +240,14 @@ def _film_um(panel: Panel, step: str) -> float | None:
     return sum(float(coat.film_um or 0) * int(coat.count) for coat in coats)
 
 
-def _shares(store: Store, panel: Panel, found: Gathered) -> dict[str, float]:
+def _shares(store: Store, panel: Panel, found: Gathered, sprayed: Sprayed) -> dict[str, float]:
     formulas = {coat.formula for coat in panel.coats or []}
     if len(formulas) != 1:
         raise SprayoutError("several mixes lie on each other: not learned from")
     formula = store.find(next(iter(formulas)))
     if not isinstance(formula, Formula):
         raise SprayoutError("its mix is not here")
-    poured: Mapping[str, Mapping[str, int]] = panel.poured or {}
-    shares = dry_shares(sprayed_shares(formula, poured, store.find), store.find)
+    shares = dry_shares(sprayed.shares(panel, formula), store.find)
     colouring = {}
     for key, share in shares.items():
         material = store.find(key)

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 __all__ = ["Known", "TrialMix", "known", "known_without", "trial_mix"]
 
 #: What is gathered depends on documents of these kinds and on no others.
-_GATHERED = ("panel", "reading", "formula", "material")
+_GATHERED = ("panel", "reading", "formula", "material", "batch")
 
 
 @dataclass(slots=True)

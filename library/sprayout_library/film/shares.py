@@ -2,15 +2,79 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from fractions import Fraction
 
-from sprayout_core.documents import Find, Formula, Material, resolve
+from sprayout_core.documents import Document, Find, Formula, Material, MissingDocument, Panel, resolve
 from sprayout_core.errors import SprayoutError
-from sprayout_core.mix import composition
+from sprayout_core.mix import composition, density
 from sprayout_core.ratio import exact
+from sprayout_library.record.cups import Shelf, pinned_find
+from sprayout_library.store import Store
 
-__all__ = ["dry_shares", "mix_shares", "solids_known", "sprayed_shares"]
+__all__ = ["Sprayed", "dry_shares", "mix_shares", "solids_known", "sprayed_shares"]
+
+
+class Sprayed:
+    """What panels were really sprayed with: by their cup, else by the version they pinned, else by its ratios.
+
+    Cups and earlier versions are read when the first of them is asked for, and only once.
+    """
+
+    def __init__(self, store: Store) -> None:
+        """Take the library."""
+        self._store = store
+        self._shelf: Shelf | None = None
+        self._versions: dict[tuple[str, str, str | None], Formula | None] = {}
+
+    def shares(self, panel: Panel, formula: Formula) -> dict[str, Fraction]:
+        """Return {material id: share by volume} of the one mix a panel was sprayed with. Raises SprayoutError."""
+        coats = panel.coats or []
+        held = self._held({coat.batch for coat in coats})
+        if held is not None:
+            return held
+        find = self._as_pinned(panel.proofs or {}, formula.id, coats[0].spray_ready if coats else None)
+        version = find(formula.id)
+        if isinstance(version, Formula):
+            try:
+                return mix_shares(version, find)
+            except MissingDocument:
+                pass  # a mix inside it is not here as it was sprayed: its pinned ratio says as much
+        return sprayed_shares(formula, panel.poured or {}, self._store.find)
+
+    def _held(self, batches: Collection[str | None]) -> dict[str, Fraction] | None:
+        """Return what was really in the one cup sprayed from; None where nobody can tell.
+
+        That is where no cup is named, or several; where it is not here; or where grams have no density.
+        """
+        key = next(iter(batches)) if len(batches) == 1 else None
+        if key is None:
+            return None
+        self._shelf = self._shelf or Shelf(self._store)
+        if key not in self._shelf.batches:
+            return None
+        try:
+            amounts = self._shelf.contents(key)
+            if self._shelf.unit(key) == "g":
+                amounts = {one: amount / density(resolve(one, self._store.find)) for one, amount in amounts.items()}
+        except SprayoutError:
+            return None
+        whole = sum(amounts.values())
+        return {one: amount / whole for one, amount in amounts.items() if amount} if whole else None
+
+    def _as_pinned(self, proofs: Mapping[str, str], formula: str, variant: str | None) -> Find:
+        look = pinned_find(self._store, proofs, formula, variant)
+
+        def find(name: str) -> Document | None:
+            if name not in proofs:
+                return self._store.find(name)
+            key = (name, proofs[name], variant if name == formula else None)
+            if key not in self._versions:
+                version = look(name)
+                self._versions[key] = version if isinstance(version, Formula) else None
+            return self._versions[key]
+
+        return find
 
 
 def sprayed_shares(
@@ -28,6 +92,8 @@ def sprayed_shares(
         return mix_shares(formula, find)
     if formula.mix is None or formula.mix.basis == "mass":
         raise SprayoutError(f"{formula.name} is by mass: its film is not known without densities as sprayed")
+    if any(item.g_per_l is not None for item in (formula.mix.items or {}).values()):
+        raise SprayoutError(f"{formula.name} holds grams per litre, and the version that was sprayed is not here")
     flat: dict[str, Fraction] = {}
     total = sum(ratio.values())
     for key, parts in ratio.items():

@@ -112,6 +112,7 @@ def spelled_gathered(found: Gathered) -> Spelled:
         "hazy": sorted(found.hazy),
         "left_out": found.left_out,
         "notes": found.notes,
+        "bare": sorted(found.bare),
     }
     return facts, {"rows": np.array(rows, dtype=float)}
 
@@ -135,4 +136,5 @@ def gathered_from(facts: Mapping[str, Any], arrays: Mapping[str, Array]) -> Gath
         hazy=set(facts["hazy"]),
         left_out=[(panel, reason) for panel, reason in facts["left_out"]],
         notes=list(facts["notes"]),
+        bare=set(facts["bare"]),
     )
