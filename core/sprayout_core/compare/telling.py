@@ -187,6 +187,8 @@ def _tell_place(one: Difference, name: Naming) -> str:
     before, after = (_told(value, name) if value is ABSENT else words(value, name) for value in (one.before, one.after))
     if one.place.startswith("notes/"):
         return _tell_note(one, before, after)
+    if member == "standards" and keyed:
+        return _tell_standard(one, name)
     if one.before is ABSENT:
         return f"{label}: {after} is new"
     if one.after is ABSENT:
@@ -200,6 +202,20 @@ def _tell_note(one: Difference, before: str, after: str) -> str:
     return f"note taken away: {before}" if one.after is ABSENT else f"note: {before} before, {after} now"
 
 
+def _tell_standard(one: Difference, name: Naming) -> str:
+    over = _label(one.place, name)
+    before, after = (None if value is ABSENT else _piece(value, name) for value in (one.before, one.after))
+    if before is None:
+        return f"{after} is {over} now"
+    return f"{before} is no longer {over}" if after is None else f"{over}: {before} before, {after} now"
+
+
+def _piece(value: Json, name: Naming) -> str:
+    """Return a panel, or the step or zone of it that is meant, as people name it: KF-2, SC-1/4."""
+    places = [str(value[member]).replace("_", " ") for member in ("step", "zone") if value.get(member)]
+    return "/".join([name(value["panel"]), *places])
+
+
 def _label(place: str, name: Naming) -> str:
     member, _, key = place.partition("/")
     label = _WORDS.get(place, _WORDS.get(member, member.replace("_", " ")))
@@ -207,6 +223,8 @@ def _label(place: str, name: Naming) -> str:
         return "the mix"
     if member == "coats" and key:
         return "coat"
+    if member == "standards" and key:
+        return f"the standard over {name(key) if len(key) == 36 else key}"
     if member == "spray_ready" and key:
         return f"{label} for {key}"
     if key and place not in _WORDS and "." not in key:

@@ -24,7 +24,12 @@ from sprayout_library.record.pieces import piece_from_words, piece_name
 from sprayout_library.record.versions import ToldVersion, at_moment, told_versions, version_named
 from sprayout_library.store import Store
 
-__all__ = ["Side", "colour_between", "sides_of", "with_panels"]
+__all__ = ["SAME_PIECES", "Side", "colour_between", "sides_of", "with_panels"]
+
+#: What is said of two versions that the very same panels show.
+SAME_PIECES = "no difference: the same pieces show both, nothing that decides the colour was changed"
+#: Pairs told of which none was read alike.
+_FEW = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,8 +124,13 @@ def colour_between(
     evidence = evidence or evidence_for(store)
     views = views_of(store, lights)
     found = Between()
-    for standard, trial in _panel_pairs(store, evidence, before.document, after.document):
-        one = compare_panels(store, evidence, standard, trial, views, formula, (before.at, after.at))
+    pairs = _panel_pairs(store, evidence, before.document, after.document)
+    if pairs is None:
+        found.lines.append(SAME_PIECES)
+        return found
+    each = [compare_panels(store, evidence, *pair, views, formula, (before.at, after.at)) for pair in pairs]
+    # Of many pairs those that were never read alike say nothing beside those that were.
+    for one in [one for one in each if one.numbers] or each[:_FEW]:
         for name in ("lines", "table", "numbers", "cautions", "swatches"):
             getattr(found, name).extend(getattr(one, name))
     if not found.lines:
@@ -128,10 +138,15 @@ def colour_between(
     return found
 
 
-def _panel_pairs(store: Store, evidence: Evidence, before: Document, after: Document) -> list[tuple[Panel, Panel]]:
+def _panel_pairs(
+    store: Store, evidence: Evidence, before: Document, after: Document
+) -> list[tuple[Panel, Panel]] | None:
+    """Return the pairs of panels that two sides are seen through; None where the very same panels show both."""
     if isinstance(before, Panel) and isinstance(after, Panel):
         return [(before, after)]
     standards, trials = _proving(store, evidence, before), _proving(store, evidence, after)
+    if standards and [one.id for one in standards] == [one.id for one in trials]:
+        return None
     return [
         (standard, trial)
         for standard in standards

@@ -83,6 +83,17 @@ def test_members_of_sets_are_told():
     assert told(recipe, over_two) == [(Layer.WORK, "grounds: Strong violet is new")]
 
 
+def test_a_standard_is_told_as_people_name_it():
+    """Which piece over which ground, with its step: no member of the format stands in the sentence."""
+    recipe = document("recipe", 7, title="Iris fade", grounds=[{"kind": "material", "id": weak.id}])
+    first = edit(recipe, COPY, [Put(f"standards/{weak.id}", {"panel": strong.id})], AT)
+    second = edit(first, COPY, [Put(f"standards/{weak.id}", {"panel": iris.id, "step": "4"})], AT)
+    over = "the standard over Weak violet"
+    assert told(recipe, first) == [(Layer.EVIDENCE, f"Strong violet is {over} now")]
+    assert told(first, second) == [(Layer.EVIDENCE, f"{over}: Strong violet before, Iris/4 now")]
+    assert told(second, recipe) == [(Layer.EVIDENCE, f"Iris/4 is no longer {over}")]
+
+
 def test_two_answers_and_their_settling_are_told_as_such():
     ours = edit(iris, COPY, [Put("title", "Iris, ours"), Put("mix", parts((weak, 1), (strong, 1)))], AT)
     theirs = edit(iris, OTHER, [Put("title", "Iris, theirs"), Put("mix", parts((weak, 3), (strong, 1)))], AT)

@@ -76,6 +76,12 @@ def test_addresses_that_lead_nowhere(visitor, path):
     assert visitor.get(path).status_code == 404
 
 
+def test_an_address_of_nothing_is_a_page_with_doors_behind_the_same_guards(visitor):
+    for reply, status in ((visitor.get("/nowhere"), 404), (visitor.post("/look/stock"), 405)):
+        assert reply.status_code == status and "There is no such page" in reply.text
+        assert 'href="/pour"' in reply.text and "default-src 'none'" in reply.headers["content-security-policy"]
+
+
 def test_too_large_a_body_is_refused(own, monkeypatch):
     visitor, _ = own
     monkeypatch.setattr("sprayout_library.hub.pages.routing.MOST_BYTES", 1000)

@@ -32,9 +32,10 @@ def test_a_bottle_is_put_there_used_and_taken_off_when_it_is_empty(own, built):
     assert page.url.path == "/pour/shelf" and "lot L42" in page.text and "<strong>2.00 ± 0.10</strong>" in page.text
     # 4 violet dye : 1 strong teal, from a bottle twice as strong: half of it
     told = visitor.get("/pour/shelf", params={"for": built.dusk.id}).text
-    assert "1 strong teal : 2 violet dye" in told and "not on my shelf" in told
+    assert "1\u00a0strong teal : 2\u00a0violet dye" in told and "not on my shelf" in told
     poured = visitor.get("/pour", params={"mix": built.dusk.id, "amount": "50 ml"}).text
-    assert "40 ml" in poured and "From your own bottles" in poured and "1 strong teal : 2 violet dye" in poured
+    assert "40 ml" in poured and "From your own bottles" in poured
+    assert "1\u00a0strong teal : 2\u00a0violet dye" in poured
     assert "2.00 ± 0.10" in visitor.get(f"/thing/{key(built, 'violet dye')}").text
     page = visitor.fill("/pour/shelf", {"do": "empty", "material": key(built, "violet dye")})
     assert "Nothing stands here" in page.text

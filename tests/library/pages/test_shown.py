@@ -2,7 +2,9 @@ import re
 
 import pytest
 
+from sprayout_core.compare import Put
 from sprayout_library.hub.pages import HEADERS
+from sprayout_library.record import Names, Writer
 
 PAGES = ("/", "/mix", "/pour", "/spray", "/look", "/look/readings", "/look/grid", "/find", "/share", "/share/answers")
 
@@ -96,7 +98,7 @@ def test_comparing_what_is_not_there_is_told(visitor, query):
 
 def test_two_answers_stand_side_by_side(visitor, made):
     told = visitor.get(f"/share/answers/{made.kelp.id}").text
-    assert "8 weak teal" in told and "7 weak teal" in told
+    assert "8\u00a0weak teal" in told and "7\u00a0weak teal" in told
     assert "never sprayed" in told
 
 
@@ -130,3 +132,55 @@ def test_a_packet_leaves_as_a_file(visitor, made):
 @pytest.mark.parametrize("page", ["0", "-1", "99999999999", "²", "9999"])
 def test_a_page_of_the_wall_that_is_not_there_is_the_nearest(visitor, page):
     assert visitor.get("/look", params={"page": page}).status_code == 200
+
+
+def test_a_standard_that_is_a_step_is_shown_with_it(own, built):
+    visitor, store = own
+    writer = Writer(store, "ada")
+    step = Put(f"standards/{built.grounds[0]}", {"panel": built.panels["SC-1"].id, "step": "4"})
+    writer.save([writer.edited(store.get(built.kelp_fade.id), [step])], "a step stands for it")
+    told = visitor.get(f"/thing/{built.kelp_fade.id}").text
+    assert ">SC-1/4</a>" in told
+
+
+def test_two_versions_that_the_same_pieces_show_are_told_as_alike(own, built):
+    """A new standard changes no colour: nothing is held against itself, panel by panel."""
+    visitor, store = own
+    writer = Writer(store, "ada")
+    changed = Put(f"standards/{built.grounds[0]}", {"panel": built.panels["KF-1"].id})
+    writer.save([writer.edited(store.get(built.kelp_fade.id), [changed])], "a standard")
+    told = visitor.get("/look/compare", params={"one": built.kelp_fade.id}).text
+    assert "no difference: the same pieces show both" in told and "against" not in told.partition("</nav>")[2]
+    assert "Nothing measured can be held side by side" not in told
+    assert "KF-1 is the standard over bright aluminium now" in told
+
+
+def test_what_is_held_against_what_it_is_not_is_told_in_the_words_of_the_trade(visitor, made):
+    told = visitor.get("/look/compare", params={"one": made.kelp.id, "other": made.cup.id})
+    assert told.status_code == 422 and "a mix is not held against a cup" in told.text.casefold()
+
+
+def test_what_was_seen_and_measured_is_called_by_what_it_is_and_hangs_with_its_pieces(visitor, made):
+    names = Names(made.shop.store)
+    reading = next(one for one in names.of_kind("reading") if made.shop.store.get(one.id).step == "2")
+    told = visitor.get(f"/thing/{reading.id}").text
+    assert (
+        "<h1>Measured</h1>" in told
+        and "SC-1/2" in told
+        and "45:0" in told
+        and f"/thing/{made.panels['SC-1'].id}" in told
+    )
+
+
+def test_no_line_of_a_label_ends_between_a_number_and_its_name(own, built):
+    visitor, _ = own
+    page = visitor.fill("/pour", {"mix": built.dusk.id, "amount": "50 ml"})
+    told = visitor.get(f"/thing/{page.url.path.rpartition('/')[2]}/label").text
+    assert "4\u00a0violet dye" in told and "1\u00a0strong teal" in told
+
+
+def test_a_strainer_is_told_in_micrometres_with_the_mesh_beside():
+    from sprayout_library.hub.pages.units import strainer
+
+    assert strainer("125") == "125 µm (120 mesh)"  # ASTM E11, No. 120
+    assert strainer("190") == "190 µm (about 80 mesh)"

@@ -9,7 +9,7 @@ from contextlib import AbstractContextManager
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
-from sprayout_library.hub.pages.routing import HEADERS, Serving, routes
+from sprayout_library.hub.pages.routing import HEADERS, Serving, nowhere, routes
 from sprayout_library.machine import shop_facts
 from sprayout_library.record import Writer
 from sprayout_library.store import Store
@@ -45,13 +45,17 @@ def application(alone: Alone, port: int) -> Starlette:
     Requests for any other host's name are refused, so that no page from elsewhere reaches it by a name of its own.
     """
     from starlette.applications import Starlette
+    from starlette.exceptions import HTTPException
     from starlette.middleware import Middleware
 
     serving = Serving(
         lambda _: alone.open_store(), lambda _, store: alone.writer(store), lambda _: alone.csrf,
         shelf_for=lambda _: shop_facts(),
     )  # fmt: skip
-    found = Starlette(routes=list(routes(serving)), middleware=[Middleware(_Door, alone, port)])
+    found = Starlette(
+        routes=list(routes(serving)), middleware=[Middleware(_Door, alone, port)],
+        exception_handlers={HTTPException: nowhere},
+    )  # fmt: skip
     found.state.live = serving.live
     return found
 

@@ -8,7 +8,8 @@ from sprayout_core.documents import Document, Layer, Panel
 from sprayout_core.errors import SprayoutError
 from sprayout_library.hub.pages.visit import Reply, Visit
 from sprayout_library.record.lineage import tell_between
-from sprayout_library.record.sides import colour_between, sides_of
+from sprayout_library.record.names import kind_said
+from sprayout_library.record.sides import SAME_PIECES, colour_between, sides_of
 
 __all__ = ["compare", "seen_through"]
 
@@ -27,7 +28,8 @@ def compare(visit: Visit) -> Reply:
         raise SprayoutError("these are one and the same piece", "Go back and pick two.")
     before, after = sides_of(visit.store, visit.names, one, other or None)
     if before.document.kind != after.document.kind:
-        raise SprayoutError(f"a {before.document.kind} is not held against a {after.document.kind}", "Pick two alike.")
+        kinds = [kind_said(side.document.kind) for side in (before, after)]
+        raise SprayoutError(f"a {kinds[0]} is not held against a {kinds[1]}", "Pick two alike.")
     panels = list(dict.fromkeys(name for side in (before, after) for name in seen_through(side.document, visit)))
     found = colour_between(visit.store, before, after, asked.all("light"), evidence=visit.evidence(panels))
     pair = list(visit.pieces(panels).values()) if isinstance(before.document, Panel) else []
@@ -36,7 +38,8 @@ def compare(visit: Visit) -> Reply:
         lines = tuple(line for line in lines if line.layer is not Layer.WORDS)
     told: dict[str, Any] = {
         "before": before, "after": after, "pair": pair, "found": found,
-        "touching": list(zip(found.swatches[::2], found.swatches[1::2], strict=False)),
+        "touching": list(zip(found.swatches[::2], found.swatches[1::2], found.numbers, strict=False)),
+        "same": found.lines == [SAME_PIECES],
         "lines": lines,
     }  # fmt: skip
     return Reply("compare.html", told)

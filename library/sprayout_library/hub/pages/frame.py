@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import datetime
 from functools import cache
 from importlib.resources import files
@@ -19,6 +20,8 @@ __all__ = ["DOORS", "css_and_js", "day", "rendered"]
 DOORS = (
     ("/", "Today"), ("/mix", "Mix"), ("/pour", "Pour"), ("/spray", "Spray"), ("/look", "Look"), ("/share", "Share"),
 )  # fmt: skip
+#: A blank between a number and a word.
+_COUNTS = re.compile(r"(?<=\d) (?=[^\W\d])")
 _MEDIA = {"css": "text/css; charset=utf-8", "js": "text/javascript; charset=utf-8", "svg": "image/svg+xml"}
 
 
@@ -33,6 +36,7 @@ def _templates() -> Environment:
     found.filters["coats"] = coats
     found.filters["begun"] = begun
     found.filters["advised"] = advised
+    found.filters["glued"] = glued
     return found
 
 
@@ -94,6 +98,11 @@ def counted(number: int, word: str, plural: str = "") -> str:
 def begun(text: str) -> str:
     """Return words as a sentence begins: with a capital, names in them as they are."""
     return text[:1].upper() + text[1:]
+
+
+def glued(text: str) -> str:
+    """Return words in which no line ends between a number and what it counts: 5 weak teal : 2 strong teal."""
+    return _COUNTS.sub("\u00a0", text)
 
 
 def coats(count: str) -> str:

@@ -95,7 +95,7 @@ def stack_of(recipe: Recipe, visit: Visit) -> tuple[list[Layer], str]:
         name = visit.names.label(coat.formula)
         said = f"{coat.count} coats of {name}" if coat.count != "until covered" else f"{name} until covered"
         layers.append(
-            Layer("coats", high, lines, said[:40], said + (f", {coat.film_um} um each" if film else ""), number)
+            Layer("coats", high, lines, said[:40], said + (f", {coat.film_um} µm each" if film else ""), number)
         )
     grounds = list(dict.fromkeys(visit.names.label(one.id) for one in (recipe.grounds or {}).values()))
     told = ", or ".join(grounds) or "no ground named yet"

@@ -10,6 +10,7 @@ from sprayout_core.documents import Formula
 from sprayout_core.errors import SprayoutError
 from sprayout_library.hub.pages.careful import cautions_of
 from sprayout_library.hub.pages.today import cups_of
+from sprayout_library.hub.pages.units import strainer
 from sprayout_library.hub.pages.visit import Reply, Visit
 from sprayout_library.record.cups import Shelf
 
@@ -85,7 +86,7 @@ def _rows(pouring: Pouring, visit: Visit) -> list[Row]:
     for line in pouring.lines:
         digits = 3 if abs(line.amount) < 1 else 2
         reading = "" if line.reading is None else f"reads {visit.amount(line.reading, line.unit)}"
-        strain = f"strained {line.strain_um} um" if line.strain_um else ""
+        strain = f"strained {strainer(line.strain_um)}" if line.strain_um else ""
         notes = "; ".join(text for text in (line.said, strain, line.warning) if text)
         amount, share = visit.amount(line.amount, line.unit, digits), float(line.amount / whole[line.unit])
         found.append(Row(line.key, line.name, amount, reading, notes, share))

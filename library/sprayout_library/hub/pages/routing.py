@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
     from sprayout_library.machine import Facts
 
-__all__ = ["HEADERS", "MOST_BYTES", "Serving", "card_page", "routes", "static"]
+__all__ = ["HEADERS", "MOST_BYTES", "Serving", "card_page", "nowhere", "routes", "static"]
 
 #: On every answer: nothing from elsewhere is loaded, framed or told.
 HEADERS = {
@@ -140,7 +140,7 @@ def _handler(serving: Serving, path: str, module: str, shows: str, does: str) ->
         try:
             asked = await _asked(request)
         except SprayoutError as error:
-            return _response(Reply("fault.html", {"faults": error.faults}, 413), None, path)
+            return _response(Reply("fault.html", {"faults": error.faults, "missing": False}, 413), None, path)
         function = does if request.method == "POST" else shows
         return await run_in_threadpool(_answered, serving, request, asked, (path, module, shows, function))
 
@@ -176,6 +176,18 @@ def card_page(known: Known, opens: AbstractContextManager[Store], recipe: str) -
         return _response(public_card(visit, recipe), visit, "/card")
 
 
+async def nowhere(request: Request, error: Exception) -> Response:
+    """Answer what no page of this machine answers, as a page with its doors."""
+    from starlette.exceptions import HTTPException
+
+    assert isinstance(error, HTTPException)
+    fault = Fault("", "there is no such page", "Take one of the doors, or search.")
+    reply = Reply("fault.html", {"faults": [fault], "missing": True}, error.status_code)
+    answer = _response(reply, None, "")
+    answer.headers.update(error.headers or {})
+    return answer
+
+
 def _tried(page: object, visit: Visit, shows: str, function: str) -> Reply:
     """Return what a page answers; where it refuses to do something, the page again, with what was the matter."""
     if not shows:
@@ -203,7 +215,7 @@ def _fault(error: SprayoutError) -> Reply:
         status = 404
     elif isinstance(error, NotAllowed):
         status = 403
-    return Reply("fault.html", {"faults": error.faults}, status)
+    return Reply("fault.html", {"faults": error.faults, "missing": status == 404}, status)
 
 
 def _token_fits(given: str, held: str) -> bool:

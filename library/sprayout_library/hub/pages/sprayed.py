@@ -11,6 +11,7 @@ from sprayout_library.hub.pages.foretold import cards_of, foretold_of
 from sprayout_library.hub.pages.layers import direct_parts, flat_or_reason, stack_of
 from sprayout_library.hub.pages.panel import in_lights
 from sprayout_library.hub.pages.told import Told
+from sprayout_library.hub.pages.units import strainer
 from sprayout_library.hub.pages.visit import Visit
 
 __all__ = ["formula_told", "ready_words", "recipe_told"]
@@ -43,9 +44,9 @@ def ready_words(variant: SprayReady, visit: Visit) -> str:
         which = visit.names.label(variant.reduce.material) if variant.reduce.material else "reducer"
         told.append(f"{percent} % {which} {'on top of the mix' if variant.reduce.of == 'mix' else 'within the whole'}")
     if variant.strain and variant.strain.pour:
-        told.append(f"strained {variant.strain.pour.opening_um} um at the pour")
+        told.append(f"strained {strainer(variant.strain.pour.opening_um)} at the pour")
     if variant.strain and variant.strain.gun:
-        told.append(f"strained {variant.strain.gun.opening_um} um in the gun cup")
+        told.append(f"strained {strainer(variant.strain.gun.opening_um)} in the gun cup")
     told += [f"{variant.tip_mm} mm tip"] if variant.tip_mm else []
     told += [f"laid {variant.laid}"] if variant.laid else []
     return ", ".join([*told, *([variant.gun] if variant.gun else [])]) or "as mixed"
@@ -84,7 +85,10 @@ def recipe_told(document: Document, visit: Visit) -> Told:
         formula = visit.store.get(coat.formula)
         if isinstance(formula, Formula):
             mixes.append((coat, formula, direct_parts(formula, visit)))
-    standards = [(visit.names.label(ground), one.panel) for ground, one in (document.standards or {}).items()]
+    standards = [
+        (visit.names.label(ground), one.panel, "/".join(filter(None, (one.step, (one.zone or "").replace("_", " ")))))
+        for ground, one in (document.standards or {}).items()
+    ]
     more = {"layers": layers, "scale": scale, "mixes": mixes, "standards": standards, **_sprayed(document, visit)}
     foretold = foretold_of(document, visit)
     more |= {"cards": cards_of(document, visit, foretold), "foretold": foretold, **_lit(document, visit)}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from sprayout_core.compare import questions_of
-from sprayout_core.documents import Batch, Document, Judgement, Material, Picture
+from sprayout_core.documents import Batch, Document, Judgement, Material, Picture, Reading
 from sprayout_core.errors import SprayoutError
 from sprayout_library.hub.pages.careful import cautions_of
 from sprayout_library.hub.pages.foretold import SMALL
@@ -14,6 +14,7 @@ from sprayout_library.hub.pages.shelf import bottle_of
 from sprayout_library.hub.pages.sprayed import formula_told, recipe_told
 from sprayout_library.hub.pages.told import Told
 from sprayout_library.hub.pages.visit import Reply, Visit
+from sprayout_library.record.evidence import judged_panels
 from sprayout_library.record.seen import told_judgement, told_picture
 from sprayout_library.record.versions import told_versions
 
@@ -46,6 +47,7 @@ def thing(visit: Visit) -> Reply:
         "parts": [], "flat": [], "unknown": "", "ready": [], "layers": [], "status": None, "pieces": [], "piece": None,
         "lights": [], "seen": [], "pictures": [], "readings": 0, "over": [], "gaps": [], "more_pieces": 0, "cards": [],
         "forgiving": [], "foretold": None, "standard": None, "bottle": None,
+        "shown": [],
     }  # fmt: skip
     return Reply("thing.html", shown | told.more)
 
@@ -54,7 +56,7 @@ def _material(document: Document, visit: Visit) -> Told:
     assert isinstance(document, Material)
     rows = [
         ("role", document.role, ""), ("density", document.density_g_per_ml, "g/ml"),
-        ("solids by volume", document.volume_solids_percent, "%"), ("flake", document.flake_um, "um"),
+        ("solids by volume", document.volume_solids_percent, "%"), ("flake", document.flake_um, "µm"),
         ("VOC", document.voc_g_per_l, "g/l"), ("safety notes", document.safety_notes, ""),
     ]  # fmt: skip
     facts = [(label, f"{value} {unit}".strip()) for label, value, unit in rows if value]
@@ -84,12 +86,28 @@ def _batch(document: Document, visit: Visit) -> Told:
 
 def _judgement(document: Document, visit: Visit) -> Told:
     assert isinstance(document, Judgement)
-    return Told([("by eye", told_judgement(document, visit.names))])
+    pieces = list(visit.pieces(judged_panels(document)).values())
+    return Told([("by eye", told_judgement(document, visit.names))], {"shown": pieces})
 
 
 def _picture(document: Document, visit: Visit) -> Told:
     assert isinstance(document, Picture)
-    return Told([("shows", told_picture(document, visit.names))], {"pictures": [(document.id, document.name)]})
+    words, pieces = told_picture(document, visit.names), visit.pieces(one.panel for one in document.shows or [])
+    return Told([("shows", words)], {"pictures": [(document.id, words)], "shown": list(pieces.values())})
+
+
+def _reading(document: Document, visit: Visit) -> Told:
+    from sprayout_core.documents import Piece
+    from sprayout_library.record.pieces import piece_name
+
+    assert isinstance(document, Reading)
+    at = Piece(panel=document.panel, step=document.step, zone=document.zone)
+    facts = [
+        ("of", piece_name(at, visit.names)), ("stage", document.stage.surface if document.stage else ""),
+        ("known by", document.grade or ""), ("at", ", ".join(one.geometry for one in document.measured)),
+    ]  # fmt: skip
+    pieces = list(visit.pieces([document.panel]).values())
+    return Told([one for one in facts if one[1]], {"shown": pieces})
 
 
 def _other(document: Document, visit: Visit) -> Told:
@@ -98,5 +116,5 @@ def _other(document: Document, visit: Visit) -> Told:
 
 _KINDS = {
     "material": _material, "formula": formula_told, "recipe": recipe_told, "panel": panel_told, "batch": _batch,
-    "judgement": _judgement, "picture": _picture,
+    "judgement": _judgement, "picture": _picture, "reading": _reading,
 }  # fmt: skip

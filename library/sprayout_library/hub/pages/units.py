@@ -7,7 +7,7 @@ from fractions import Fraction
 from sprayout_core.mix.bounds import told
 from sprayout_library.hub.pages.visit import Reply, Visit
 
-__all__ = ["amount_words", "choose"]
+__all__ = ["amount_words", "choose", "strainer"]
 
 #: The international pound is 0.45359237 kg exactly (Refinement of values for the yard and the pound, Federal
 #: Register 24 FR 5348, 1959); an avoirdupois ounce is a sixteenth of it.
@@ -23,6 +23,14 @@ def amount_words(value: Fraction, unit: str, units: str, digits: int = 2) -> str
 
     other, name = (value / G_PER_OZ, "oz") if unit == "g" else (value / ML_PER_US_FL_OZ, "US fl oz")
     return f"{metric} ({told(other, 2 if abs(other) >= 1 else 3)} {name})"
+
+
+def strainer(opening_um: str) -> str:
+    """Return a strainer's opening as it is told, the mesh beside: 190 µm (about 80 mesh)."""
+    from sprayout_core.mix import mesh_beside
+    from sprayout_core.ratio import exact
+
+    return mesh_beside(exact(opening_um)).replace(" um", " µm")
 
 
 def choose(visit: Visit) -> Reply:
