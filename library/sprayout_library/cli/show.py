@@ -136,7 +136,8 @@ def _tell_panel(document: Document, store: Store, names: Names) -> None:
     rows([("of", f"{names.label(document.recipe) if document.recipe else 'no recipe'}{ground}")])
     for coat in document.coats or []:
         through = f", through {coat.spray_ready}" if coat.spray_ready else ""
-        rows([(coat.count, names.label(coat.formula) + through)])
+        cup = f", from {names.label(coat.batch)}" if coat.batch in names.entries else ""
+        rows([(coat.count, names.label(coat.formula) + through + cup)])
     if document.steps:
         rows([("steps", ", ".join(f"{step} coats" for step in document.steps))])
     if document.stage:

@@ -6,11 +6,11 @@ import re
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from sprayout_core.documents import Batch, Coat, Formula, Recipe, recipe_proof
+from sprayout_core.documents import Batch, Coat, Recipe, recipe_proof
 from sprayout_core.errors import SprayoutError
 from sprayout_library.record import Names
-from sprayout_library.record.batches import check_against
 from sprayout_library.record.cups import Shelf
+from sprayout_library.record.from_cups import CupMistaken, cup_mistaken
 
 __all__ = ["CupMistaken", "cup_tap", "piece_tap", "start_tap"]
 
@@ -18,10 +18,6 @@ _PIECE = re.compile(
     r"(?P<name>.+?)\s+over\s+(?P<ground>.+?)(?:\s*,\s*(?P<shape>flat|curved))?(?:\s*,\s*for\s+(?P<of>.+))?",
     re.IGNORECASE,
 )
-
-
-class CupMistaken(SprayoutError):
-    """A cup of another mix than the recipe sprays."""
 
 
 def start_tap(
@@ -76,30 +72,11 @@ def cup_tap(
     if not shelf.left(batch.id):
         raise SprayoutError(f"{label} is empty", "Pour another: sprayout pour.")
     if all(line["formula"] != batch.formula for line in lines):
-        raise _mistaken(batch, label, lines, shelf, names)
+        raise cup_mistaken(batch, {line["formula"]: line.get("spray_ready") for line in lines}, shelf, names)
     return {
         "label": label, "batch": batch.id, "formula": batch.formula, "name": names.label(batch.formula),
         "spray_ready": batch.spray_ready, "proofs": dict(batch.proofs),
     }  # fmt: skip
-
-
-def _mistaken(batch: Batch, label: str, lines: Sequence[Mapping[str, Any]], shelf: Shelf, names: Names) -> CupMistaken:
-    """Say what taking this cup for the one wanted would do to the colour."""
-    told = []
-    for line in lines:
-        formula = shelf.store.find(line["formula"])
-        if not isinstance(formula, Formula):
-            continue
-        try:
-            check = check_against(shelf, batch, formula, shelf.store.find, line.get("spray_ready"))
-        except SprayoutError:
-            continue
-        told.append(f"Against {formula.name}: {check.sentence[0].lower()}{check.sentence[1:]}")
-    wanted = ", ".join(dict.fromkeys(line["name"] for line in lines))
-    return CupMistaken(
-        f"{label} is {names.label(batch.formula)}, and this recipe sprays {wanted}",
-        " ".join([*told, "Take the right cup, or write a recipe for this one."]),
-    )
 
 
 def piece_tap(words: str, recipe: Recipe, names: Names, taken: Sequence[str]) -> dict[str, Any]:
