@@ -3,13 +3,32 @@
 Give `--hypothesis-profile=searching` to draw new ones: for the long tier and for whoever looks for trouble.
 """
 
+import contextlib
 import os
+import shutil
+from pathlib import Path
 
 from hypothesis import HealthCheck, settings
-
-# The matrices here are small: threads of their own only wait for each other, the more so where every core has a worker.
-os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 settings.register_profile("steady", derandomize=True, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.register_profile("searching", derandomize=False, deadline=None, max_examples=1000)
 settings.load_profile("steady")
+
+# Its examples would take in constants of our modules that are imported by then: of those that earlier tests needed.
+with contextlib.suppress(ImportError):
+    from hypothesis.internal.conjecture import providers
+
+    providers.is_local_module_file = lambda path: False
+
+MEMORY, ROOM = Path("/dev/shm"), 4_000_000_000
+
+
+def pytest_configure(config):
+    """Make the everyday tests quick; kills and benchmarks keep to the disk and to every core, which they are about."""
+    if "not long and not benchmark" not in config.option.markexpr:
+        return
+    # The matrices are small: threads of their own wait for each other, the more so where every core has a worker.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    # Every save is written through to the disk; in memory nobody waits for that.
+    if MEMORY.is_dir() and os.access(MEMORY, os.W_OK) and shutil.disk_usage(MEMORY).free > ROOM:
+        os.environ.setdefault("PYTEST_DEBUG_TEMPROOT", str(MEMORY))
