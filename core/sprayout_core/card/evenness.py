@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -42,13 +43,22 @@ class LightField:
 
     def over(self, area: Rect, columns: int, rows: int) -> Array:
         """Return the level in the middles of rows x columns equal cells of an area (rows * columns, 3)."""
-        x = area.x + (np.arange(columns) + 0.5) * area.width / columns
-        y = area.y + (np.arange(rows) + 0.5) * area.height / rows
-        across, down = x * 2.0 / self.size[0] - 1.0, y[:, np.newaxis] * 2.0 / self.size[1] - 1.0
-        logs = np.zeros((3, rows, columns))
+        result: Array = self.over_all([area], columns, rows)[0].T
+        return result
+
+    def over_all(self, areas: Sequence[Rect], columns: int, rows: int) -> Array:
+        """Return the level in the middles of rows x columns equal cells of each area (areas, 3, rows * columns)."""
+        left, top, width, height = np.array([(one.x, one.y, one.width, one.height) for one in areas]).T[..., np.newaxis]
+        across = (left + (np.arange(columns) + 0.5) * width / columns) * 2.0 / self.size[0] - 1.0
+        down = (top + (np.arange(rows) + 0.5) * height / rows) * 2.0 / self.size[1] - 1.0
+        powers = np.arange(self.degree + 1)
+        weights = np.zeros((3, self.degree + 1, self.degree + 1))
         for (power_x, power_y), weight in zip(_powers(self.degree), self.coefficients, strict=True):
-            logs += weight[:, np.newaxis, np.newaxis] * (across**power_x * down**power_y)
-        result: Array = np.exp(logs).reshape(3, -1).T
+            weights[:, power_y, power_x] = weight
+        # a polynomial in x for each power of y, (areas, 3, powers of y, columns), and then in y
+        along = weights @ (across[:, np.newaxis, :] ** powers[:, np.newaxis])[:, np.newaxis]
+        logs = (down[:, :, np.newaxis] ** powers)[:, np.newaxis] @ along
+        result: Array = np.exp(logs, out=logs).reshape(len(areas), 3, -1)
         return result
 
 

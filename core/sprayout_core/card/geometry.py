@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 import numpy.typing as npt
 
 from sprayout_core.card.layout import Rect
 
-__all__ = ["homography", "lattice_places", "places"]
+__all__ = ["homography", "lattice_places", "lattices", "places"]
 
 Array = npt.NDArray[np.float64]
 
@@ -50,10 +52,17 @@ def lattice_places(perspective: Array, area: Rect, columns: int, rows: int) -> t
 
     The same as `places` of those middles, without a product per middle.
     """
-    across = area.x + (np.arange(columns) + 0.5) * area.width / columns
-    down = (area.y + (np.arange(rows) + 0.5) * area.height / rows)[:, np.newaxis]
+    x, y = lattices(perspective, [area], columns, rows)
+    return x[0], y[0]
+
+
+def lattices(perspective: Array, areas: Sequence[Rect], columns: int, rows: int) -> tuple[Array, Array]:
+    """Return `lattice_places` of several areas at once: x and y, pixels, (areas, rows * columns) each."""
+    left, top, width, height = np.array([(one.x, one.y, one.width, one.height) for one in areas]).T[..., np.newaxis]
+    across = (left + (np.arange(columns) + 0.5) * width / columns)[:, np.newaxis, :]
+    down = (top + (np.arange(rows) + 0.5) * height / rows)[:, :, np.newaxis]
     x, y, depth = (row[0] * across + (row[1] * down + row[2]) for row in perspective)
-    return (x / depth).ravel(), (y / depth).ravel()
+    return (x / depth).reshape(len(areas), -1), (y / depth).reshape(len(areas), -1)
 
 
 def _centred(points: Array) -> tuple[Array, Array]:

@@ -9,7 +9,7 @@ import numpy.typing as npt
 
 from sprayout_core.errors import Fault
 
-__all__ = ["PixelSummary", "fit_to_measure", "summarise"]
+__all__ = ["PixelSummary", "fit_to_measure", "summarise", "summarise_all"]
 
 Array = npt.NDArray[np.float64]
 
@@ -50,24 +50,29 @@ def summarise(light: Array, stored: npt.NDArray[np.integer], top: int, columns: 
     The median is taken per channel, so glints of flakes, dust and scratches do not move it; the share they
     cover is told as `glints`.
     """
+    return summarise_all(np.ascontiguousarray(light.T)[np.newaxis], stored.T[np.newaxis], top, columns)[0]
+
+
+def summarise_all(light: Array, stored: npt.NDArray[np.integer], top: int, columns: int) -> list[PixelSummary]:
+    """Summarise patches of equally many pixels at once, as `summarise` does one.
+
+    light    linear light, relative to bare paper, row by row     (patches, 3, rows * columns)
+    stored   the same pixels as the file holds them               (patches, 3, rows * columns)
+    """
     # a median along contiguous rows is several times faster than one across them
-    channels = np.ascontiguousarray(light.T)
-    median = _median(channels)
-    away = 1.4826 * _median(np.abs(channels - median[:, np.newaxis]))
+    median = _median(light)
+    away = 1.4826 * _median_away(light, median)
     floor = np.maximum(median, 1e-4)
-    sum_light = channels.sum(axis=0)
-    middle = float(median.sum())
-    noise = 1.4826 * float(_median(np.abs(sum_light - middle)))
+    sum_light = light.sum(axis=1)
+    middle = median.sum(axis=1)
+    noise = 1.4826 * _median_away(sum_light, middle)
     # a glint is told from noise by standing out twice: from the noise and from the patch
-    glints = float((sum_light > middle + np.maximum(6.0 * noise, 0.15 * middle)).mean())
-    return PixelSummary(
-        median,
-        away / floor,
-        float((stored <= _BOTTOM_SHARE * top).any(axis=1).mean()),
-        float((stored >= _TOP_SHARE * top).any(axis=1).mean()),
-        glints,
-        _drift(light, columns),
-    )
+    bright = middle + np.maximum(6.0 * noise, 0.15 * middle)
+    glints = (sum_light > bright[:, np.newaxis]).mean(axis=1)
+    low = (stored.min(axis=1) <= _BOTTOM_SHARE * top).mean(axis=1)
+    high = (stored.max(axis=1) >= _TOP_SHARE * top).mean(axis=1)
+    shares = np.stack([low, high, glints, _drift(light, columns)], axis=1).tolist()
+    return [PixelSummary(*one, *share) for *one, share in zip(median, away / floor, shares, strict=True)]
 
 
 def fit_to_measure(summary: PixelSummary, place: str) -> Fault | None:
@@ -94,23 +99,34 @@ def fit_to_measure(summary: PixelSummary, place: str) -> Fault | None:
     return None
 
 
-def _drift(light: Array, columns: int) -> float:
-    square = light.reshape(-1, columns, 3)
-    rows, half = len(square) // 2, columns // 2
+def _drift(light: Array, columns: int) -> Array:
+    count = len(light)
+    square = light.reshape(count, 3, -1, columns)
+    rows, half = square.shape[2] // 2, columns // 2
     if rows == 0 or half == 0:
-        return 0.0
-    quarters = square[: 2 * rows, : 2 * half].reshape(2, rows, 2, half, 3).transpose(0, 2, 1, 3, 4)
-    levels = _median(np.ascontiguousarray(quarters.reshape(4, -1, 3).transpose(0, 2, 1)))
-    away = levels.max(axis=0) - levels.min(axis=0)
-    return float((away / np.maximum(levels.mean(axis=0), _DARK)).max())
+        return np.zeros(count)
+    quarters = square[:, :, : 2 * rows, : 2 * half].reshape(count, 3, 2, rows, 2, half).transpose(0, 1, 2, 4, 3, 5)
+    levels = _median(quarters.reshape(count, 3, 4, -1))
+    away = levels.max(axis=2) - levels.min(axis=2)
+    result: Array = (away / np.maximum(levels.mean(axis=2), _DARK)).max(axis=1)
+    return result
 
 
 def _median(values: Array) -> Array:
     """Return the median along the last axis: what `np.median` gives, in a third of the time for short rows."""
-    half, odd = divmod(values.shape[-1], 2)
-    if odd:
-        middle: Array = np.partition(values, half)[..., half]
-        return middle
-    parted = np.partition(values, (half - 1, half))
-    mean: Array = (parted[..., half - 1] + parted[..., half]) / 2.0
-    return mean
+    return _middle(np.partition(values, values.shape[-1] // 2))
+
+
+def _median_away(values: Array, middle: Array) -> Array:
+    """Return the median distance from a middle along the last axis."""
+    away = values - middle[..., np.newaxis]
+    np.abs(away, out=away)
+    away.partition(away.shape[-1] // 2)
+    return _middle(away)
+
+
+def _middle(parted: Array) -> Array:
+    """Return the median of what was parted at half its length along the last axis."""
+    half, odd = divmod(parted.shape[-1], 2)
+    upper: Array = parted[..., half]
+    return upper if odd else (parted[..., :half].max(axis=-1) + upper) / 2.0

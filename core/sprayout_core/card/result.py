@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from sprayout_core.card.choose import CorrectionModel
@@ -69,6 +69,24 @@ class PatchResult:
     refusal: Fault | None = None
 
 
+class _Drawn:
+    """A field of bytes that may be given as a function without arguments, which is called when they are first read."""
+
+    def __set_name__(self, owner: type, name: str) -> None:
+        self._name = name
+
+    def __get__(self, result: object | None, owner: type | None = None) -> bytes:
+        if result is None:
+            raise AttributeError(self._name)  # so that the field has no default and must be given
+        given: bytes | Callable[[], bytes] = result.__dict__[self._name]
+        if callable(given):
+            given = result.__dict__[self._name] = given()
+        return given
+
+    def __set__(self, result: object, given: bytes | Callable[[], bytes]) -> None:
+        result.__dict__[self._name] = given
+
+
 @dataclass(frozen=True)
 class CardResult:
     """Everything one picture of a card gave.
@@ -82,7 +100,8 @@ class CardResult:
     uneven    relative misfit of the light's field that 90 % of the paper stays below
     weakest   least light on the sheet over the most
     notes     what a reader should know, in sentences
-    overlay   PNG: the straightened picture with every area that was looked at
+    overlay   PNG: the straightened picture with every area that was looked at; given as bytes, or as a function
+              that draws it when it is first read and may raise CardRefused
     located   whether the picture tells where on earth it was taken
     """
 
@@ -101,7 +120,7 @@ class CardResult:
     steps: Mapping[str, StepBounds]
     hidings: Mapping[str, Hiding]
     notes: tuple[str, ...]
-    overlay: bytes
+    overlay: _Drawn = _Drawn()
     grade: str = GRADE
     located: bool = False
 

@@ -1,4 +1,4 @@
-"""The other end of decoding: a process that decodes one picture, finds its marks and hands over pixels.
+"""The other end of decoding: a process that decodes one picture, finds its marks and hands over the pixels asked for.
 
 Nothing of the program is imported here but this module and its two libraries, so that it starts fast. What it
 reads and writes is told in `decoding`.
@@ -10,6 +10,7 @@ import base64
 import json
 import struct
 import sys
+import threading
 from typing import Any, BinaryIO
 
 __all__ = ["main"]
@@ -26,7 +27,6 @@ _LOADERS = (
 )
 _COLOUR = ("srgb", "rgb", "rgb16")
 _BITS = {"uchar": 8, "ushort": 16}
-_ROWS = 128
 _MARKS = 1
 
 
@@ -39,7 +39,6 @@ def main() -> None:
     heard, said = sys.stdin.buffer, sys.stdout.buffer
     sys.path += sys.argv[1:]
     import pyvips  # type: ignore[import-untyped]  # noqa: F401 - loaded while the picture is on its way; ships no types
-    import zxingcpp  # noqa: F401
 
     most_pixels, memory, seconds, length, looking = struct.unpack("<QQQQQ", _exactly(heard, 40))
     _bound(memory, seconds)
@@ -48,15 +47,19 @@ def main() -> None:
         if looking == _MARKS:
             _say(said, _marks(picture, most_pixels))
             return
-        image = _opened(picture, most_pixels)
+        opened = _opened(picture, most_pixels)
+        trial = _ProfileTrial(_profile(opened), opened.format)
+        trial.start()
+        image = _decoded(opened)
+        trial.join()
         _say(said, _header(image))
-        _send_pixels(said, image)
-        _profile_requests(heard, said, image)
+        _serve(heard, said, image, trial)
     except _RefusedError as refused:
         _say(said, {"refused": refused.args[0], "detail": refused.args[1]})
 
 
 def _opened(picture: bytes, most_pixels: int, shrink: int = 1) -> Any:
+    """Return a picture of which only the header has been read: its pixels come once, from top to bottom."""
     import pyvips
 
     pyvips.cache_set_max(0)
@@ -65,28 +68,42 @@ def _opened(picture: bytes, most_pixels: int, shrink: int = 1) -> Any:
     loader, strict = next((names for magic, *names in _LOADERS if picture.startswith(magic)), ("", ""))
     if not loader:
         raise _RefusedError("NOT_A_PICTURE", "it begins neither as PNG, JPEG nor TIFF")
-    smaller = {"shrink": shrink} if shrink > 1 and loader == "jpegload_buffer" else {}
+    how = {"fail_on": strict, "access": "sequential"}
     try:
-        image = getattr(pyvips.Image, loader)(picture, fail_on=strict)
+        image = getattr(pyvips.Image, loader)(picture, **how)
         if image.width * image.height > most_pixels:
             raise _RefusedError("TOO_LARGE", f"{image.width} x {image.height} pixels")
         _check_colour(image)
-        if smaller and max(image.width, image.height) > _LONGEST_FOR_MARKS:
-            image = getattr(pyvips.Image, loader)(picture, fail_on=strict, **smaller)
+        if shrink > 1 and loader == "jpegload_buffer" and max(image.width, image.height) > _LONGEST_FOR_MARKS:
+            image = getattr(pyvips.Image, loader)(picture, **how, shrink=shrink)
+    except pyvips.Error as damaged:
+        raise _damaged(damaged) from damaged
+    return image
+
+
+def _decoded(image: Any) -> Any:
+    """Return an opened picture in memory, in three channels."""
+    import pyvips
+
+    try:
         image = image.copy_memory()
         if image.bands == 4:
             if image[3].min() < (255 if image.format == "uchar" else 65535):
                 raise _RefusedError("NOT_COLOUR", "it has see-through parts")
             image = image.extract_band(0, n=3).copy_memory()
     except pyvips.Error as damaged:
-        raise _RefusedError("DAMAGED", str(damaged).strip().replace("\n", "; ")[:200]) from damaged
+        raise _damaged(damaged) from damaged
     return image
+
+
+def _damaged(error: Exception, what: str = "") -> _RefusedError:
+    return _RefusedError("DAMAGED", what + str(error).strip().replace("\n", "; ")[:200])
 
 
 def _marks(picture: bytes, most_pixels: int) -> dict[str, Any]:
     """Return the header of a picture of which only the marks are wanted; a JPEG is first decoded at half its size."""
-    found = _header(_opened(picture, most_pixels, 2))
-    return found if _enough(found["codes"]) else _header(_opened(picture, most_pixels))
+    found = _header(_decoded(_opened(picture, most_pixels, 2)))
+    return found if _enough(found["codes"]) else _header(_decoded(_opened(picture, most_pixels)))
 
 
 def _check_colour(image: Any) -> None:
@@ -98,18 +115,21 @@ def _check_colour(image: Any) -> None:
 
 def _header(image: Any) -> dict[str, Any]:
     kept = set(image.get_fields())
-    profile = image.get("icc-profile-data") if "icc-profile-data" in kept else b""
     codes, sharpness = _codes(image)
     return {
         "width": image.width,
         "height": image.height,
         "bits": _BITS[image.format],
-        "profile": base64.b64encode(profile).decode(),
+        "profile": base64.b64encode(_profile(image)).decode(),
         "resolution": image.xres if "resolution-unit" in kept or image.xres != 1.0 else 0.0,
         "codes": codes,
         "sharpness": sharpness,
         "located": any(name.startswith("exif-ifd3-") for name in kept) or _names_a_place(image, kept),
     }
+
+
+def _profile(image: Any) -> bytes:
+    return bytes(image.get("icc-profile-data")) if "icc-profile-data" in image.get_fields() else b""
 
 
 def _names_a_place(image: Any, kept: set[str]) -> bool:
@@ -157,56 +177,78 @@ def _read(image: Any, factor: int) -> list[dict[str, Any]]:
     return told
 
 
-def _send_pixels(said: BinaryIO, image: Any) -> None:
-    import pyvips
+def _serve(heard: BinaryIO, said: BinaryIO, image: Any, trial: _ProfileTrial) -> None:
+    """Hand over pixels by their places, and then the first of them as XYZ through the profile, as often as asked."""
+    while asked := heard.read(24):
+        columns, rows, converted = struct.unpack("<QQQ", asked)
+        seen = _at(image, _exactly(heard, columns * rows * 8), columns, rows)
+        _send(said, seen)
+        if converted:
+            if trial.misfit:
+                raise _RefusedError("DAMAGED", trial.misfit)
+            first = seen[: converted * columns * _size(image.format)]
+            _send(said, _xyz(first, image.format, columns, _profile(image), "srgb"))
 
-    region = pyvips.Region.new(image)
-    for top in range(0, image.height, _ROWS):
-        said.write(region.fetch(0, top, image.width, min(_ROWS, image.height - top)))
+
+def _send(said: BinaryIO, content: bytes) -> None:
+    _say(said, {"bytes": len(content)})
+    said.write(content)
     said.flush()
 
 
-def _profile_requests(heard: BinaryIO, said: BinaryIO, image: Any) -> None:
-    """Turn stored colours into XYZ through the embedded profile, as often as asked."""
+def _at(image: Any, places: bytes, columns: int, rows: int) -> bytes:
+    """Return the pixels at places: x and y of each as 32-bit whole numbers, as a picture of columns x rows."""
     import pyvips
 
-    checked = False
-    while asked := heard.read(8):
-        (count,) = struct.unpack("<Q", asked)
-        size = 3 * (1 if image.format == "uchar" else 2)
-        stored = _exactly(heard, count * size)
-        try:
-            if not checked:
-                _check_profile(image)
-                checked = True
-            seen = _xyz(image, stored, "srgb")
-        except pyvips.Error as unusable:
-            detail = str(unusable).strip().replace("\n", "; ")[:200]
-            raise _RefusedError("DAMAGED", f"its colour profile cannot be used: {detail}") from unusable
-        _say(said, {"bytes": len(seen)})
-        said.write(seen)
-        said.flush()
+    asked = pyvips.Image.new_from_memory(places, columns, rows, 2, "int")
+    return bytes(image.mapim(asked, interpolate=pyvips.Interpolate.new("nearest")).write_to_memory())
 
 
-def _check_profile(image: Any) -> None:
-    """Refuse a profile that cannot be used: the library would take another in its place without a word.
+class _ProfileTrial(threading.Thread):
+    """Tells a profile that cannot be used, while the picture is being decoded.
 
-    Whether it did shows when the replacement changes and the colours change with it.
+    The library would take another in its place without a word. Whether it did shows when the replacement changes
+    and the colours change with it.
+
+    misfit  why the profile cannot be used, '' where it can
     """
-    vivid = (b"\xff\x10\x10" if image.format == "uchar" else b"\xff\xff\x10\x10\x10\x10") * 2
-    if _xyz(image, vivid, "srgb") != _xyz(image, vivid, "p3"):
-        raise _RefusedError("DAMAGED", "its colour profile is broken or not for RGB; save it with another or with none")
+
+    def __init__(self, profile: bytes, stored: str) -> None:
+        super().__init__()
+        self._profile, self._stored = profile, stored
+        self.misfit = "its colour profile could not be tried"
+
+    def run(self) -> None:
+        """Try it, and load what reads marks."""
+        import zxingcpp  # noqa: F401 - so that it is there when it is needed
+
+        vivid = (b"\xff\x10\x10" if self._stored == "uchar" else b"\xff\xff\x10\x10\x10\x10") * 2
+        try:
+            seen = [_xyz(vivid, self._stored, 2, self._profile, other) for other in ("srgb", "p3") if self._profile]
+        except _RefusedError as unusable:
+            self.misfit = unusable.args[1]
+            return
+        alike = len(set(seen)) <= 1
+        self.misfit = "" if alike else "its colour profile is broken or not for RGB; save it with another or with none"
 
 
-def _xyz(image: Any, stored: bytes, otherwise: str) -> bytes:
+def _xyz(pixels: bytes, stored: str, columns: int, profile: bytes, otherwise: str) -> bytes:
+    """Return stored colours as XYZ, 32-bit floats, Y = 100 for white, through a profile."""
     import pyvips
 
-    size = 3 * (1 if image.format == "uchar" else 2)
-    line = pyvips.Image.new_from_memory(stored, len(stored) // size, 1, 3, image.format)
-    line = line.copy(interpretation="srgb" if image.format == "uchar" else "rgb16")
-    line.set_type(pyvips.GValue.blob_type, "icc-profile-data", image.get("icc-profile-data"))
-    seen = line.icc_import(embedded=True, input_profile=otherwise, pcs="xyz").cast("float")
-    return bytes(seen.write_to_memory())
+    try:
+        line = pyvips.Image.new_from_memory(pixels, columns, len(pixels) // columns // _size(stored), 3, stored)
+        line = line.copy(interpretation="srgb" if stored == "uchar" else "rgb16")
+        line.set_type(pyvips.GValue.blob_type, "icc-profile-data", profile)
+        seen = line.icc_import(embedded=True, input_profile=otherwise, pcs="xyz").cast("float")
+        return bytes(seen.write_to_memory())
+    except pyvips.Error as unusable:
+        raise _damaged(unusable, "its colour profile cannot be used: ") from unusable
+
+
+def _size(stored: str) -> int:
+    """Return the bytes of a pixel."""
+    return 3 if stored == "uchar" else 6
 
 
 def _exactly(heard: BinaryIO, length: int) -> bytes:

@@ -1,4 +1,4 @@
-"""Decoding a picture in a bounded process of its own: pixels come back row by row, or a refusal."""
+"""Decoding a picture in a bounded process of its own: the pixels asked for come back, or a refusal."""
 
 from __future__ import annotations
 
@@ -9,7 +9,6 @@ import struct
 import subprocess
 import sys
 import threading
-from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
@@ -25,9 +24,14 @@ __all__ = ["BOUNDS", "MARKS", "WHOLE", "Bounds", "Code", "Decoding", "Header"]
 
 _LINE = 1 << 24
 WHOLE, MARKS = 0, 1
+_COLUMNS = 64  # of the picture that asked pixels cross as: one tile of the imaging library wide
 # Without the site module the process starts in half the time; it then needs to be told where packages lie.
 _PACKAGES = tuple(path for path in sys.path if Path(path).name in ("site-packages", "dist-packages"))
 _ISOLATED = ("-I", "-S") if _PACKAGES else ("-I",)
+
+
+# Two threads for the imaging library; large pages for the decoded picture, where the system's C library knows of them.
+_SETTINGS = {"VIPS_CONCURRENCY": "2", "GLIBC_TUNABLES": "glibc.malloc.hugetlb=1"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +88,7 @@ class Header:
 class Decoding:
     """One picture being decoded; use it in a `with` statement, which ends the process whatever happens.
 
-    First `header`, then `rows` to the end, then `xyz` as often as wanted. Each raises CardRefused.
+    First `header`, then `pixels` and `xyz` as often as wanted. Each raises CardRefused.
 
     looking  how much is wanted: WHOLE, or MARKS for the header alone, which a JPEG gives in half the time
     """
@@ -115,6 +119,7 @@ class Decoding:
         # While the process starts and takes the picture, whoever asked can go on with other work.
         self._sender = threading.Thread(target=self._tell, args=(asked, picture), daemon=True)
         self._sender.start()
+        self._first: npt.NDArray[np.intp] = np.empty(0, dtype=np.intp)
 
     @cached_property
     def header(self) -> Header:
@@ -145,25 +150,36 @@ class Decoding:
             except OSError:
                 continue  # what was left to send has nobody to take it
 
-    def rows(self) -> Iterator[npt.NDArray[np.integer]]:
-        """Give the pixels in blocks of rows, top first, (rows, width, 3), as the file holds them."""
-        header = self.header
-        kind: type[np.uint8] | type[np.uint16] = np.uint8 if header.bits == 8 else np.uint16
-        line = header.width * 3 * np.dtype(kind).itemsize
-        left = header.height
-        while left:
-            rows = min(128, left)
-            block: npt.NDArray[np.integer] = np.frombuffer(self._exactly(rows * line), dtype=kind)
-            yield block.reshape(rows, header.width, 3)
-            left -= rows
+    def pixels(
+        self, columns: npt.NDArray[np.int32], rows: npt.NDArray[np.int32], converted: int = 0
+    ) -> npt.NDArray[np.integer]:
+        """Return pixels as the file holds them, (n, 3), by their columns and rows, (n,) each, all inside the picture.
 
-    def xyz(self, stored: npt.NDArray[np.integer]) -> npt.NDArray[np.float64]:
-        """Return X, Y, Z (D50, Y = 1 for white) of stored colours (n, 3) through the embedded profile."""
-        self._tell(struct.pack("<Q", len(stored)), np.ascontiguousarray(stored).tobytes())
-        if self._hear() != {"bytes": len(stored) * 12}:
-            raise self._broken()
-        seen = np.frombuffer(self._exactly(len(stored) * 12), dtype=np.float32)
-        return seen.reshape(-1, 3).astype(float) / 100.0
+        converted  how many of them, from the first, are wanted as light too: the process goes on with that, and
+                   `xyz` takes it; 0 where the picture has no profile
+        """
+        kind: type[np.uint8] | type[np.uint16] = np.uint8 if self.header.bits == 8 else np.uint16
+        # from top to bottom they are picked in a fraction of the time; short keys are sorted by counting
+        keys = rows.astype(np.uint16) if self.header.height < 65536 else rows
+        first, rest = (np.argsort(each, kind="stable") for each in (keys[:converted], keys[converted:]))
+        self._first, order = first, np.concatenate([first, converted + rest])
+        lines = -(-len(order) // _COLUMNS)
+        asked = np.stack([columns[order], rows[order]], axis=1)
+        asked = np.pad(asked, ((0, lines * _COLUMNS - len(order)), (0, 0)), mode="edge")
+        self._tell(struct.pack("<QQQ", _COLUMNS, lines, -(-converted // _COLUMNS)), asked.tobytes())
+        seen = np.frombuffer(self._block(asked.size // 2 * 3 * np.dtype(kind).itemsize), dtype=kind)
+        stored: npt.NDArray[np.integer] = np.empty((len(order), 3), dtype=kind)
+        stored[order] = seen.reshape(-1, 3)[: len(order)]
+        return stored
+
+    def xyz(self) -> npt.NDArray[np.float64]:
+        """Return X, Y, Z (D50, Y = 1 for white), (n, 3), of the pixels that were to be converted."""
+        count = len(self._first)
+        seen = np.frombuffer(self._block(-(-count // _COLUMNS) * _COLUMNS * 12), dtype=np.float32)
+        light = np.empty((count, 3))
+        light[self._first] = seen.reshape(-1, 3)[:count]
+        light /= 100.0
+        return light
 
     def _tell(self, *pieces: bytes) -> None:
         try:
@@ -186,6 +202,11 @@ class Decoding:
             raise _refusal(str(told["refused"]), str(told["detail"]))
         return told
 
+    def _block(self, length: int) -> bytes:
+        if self._hear() != {"bytes": length}:
+            raise self._broken()
+        return self._exactly(length)
+
     def _exactly(self, length: int) -> bytes:
         taken = self._from.read(length)
         if len(taken) != length:
@@ -203,7 +224,7 @@ class Decoding:
 
 def _surroundings() -> dict[str, str]:
     kept = ("PATH", "SYSTEMROOT", "TEMP", "TMPDIR", "LD_LIBRARY_PATH", "DYLD_LIBRARY_PATH")
-    return {name: os.environ[name] for name in kept if name in os.environ} | {"VIPS_CONCURRENCY": "1"}
+    return {name: os.environ[name] for name in kept if name in os.environ} | _SETTINGS
 
 
 def _header(told: dict[str, Any]) -> Header:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -31,34 +31,29 @@ class Evened:
     middles: Array
     strays: Array
 
-    def around(self, area: Rect) -> float:
-        """Return how far the paper nearest to an area strays: the median of the six nearest places."""
-        away = self.middles - np.array(_middle(area))
-        nearest = np.argpartition((away * away).sum(axis=1), _NEAREST)[:_NEAREST]
-        return float(np.median(self.strays[nearest]))
+    def around(self, areas: Sequence[Rect]) -> Array:
+        """Return how far the paper nearest to each area strays: the median of the six nearest places."""
+        away = self.middles - np.array([_middle(area) for area in areas])[:, np.newaxis]
+        nearest = np.argpartition((away * away).sum(axis=2), _NEAREST)[:, :_NEAREST]
+        result: Array = np.median(self.strays[nearest], axis=1)
+        return result
 
 
 def even_out(frame: Frame, plan: Plan, light: Array, stored: npt.NDArray[np.integer], top: int) -> Evened:
     """Return how the light falls on the sheet; raises CardRefused where it cannot be repaired."""
-    squares = [(spot, part, 0) for spot, part in plan.of(BARE)]
-    squares += [(spot, part, 1) for spot, part in plan.of("strip")]
-    usable = [
-        (spot, part, ink)
-        for spot, part, ink in squares
-        if (stored[part] >= _TOP * top).any(axis=1).mean() < _CLIPPED_SHARE
-    ]
-    paper = sum(ink == 0 for _, _, ink in usable)
-    if paper < _FEWEST_SQUARES:
+    middles, levels, clipped, inks = (
+        np.concatenate(each) for each in zip(*_squares(plan, light, stored, top), strict=True)
+    )
+    usable = clipped < _CLIPPED_SHARE
+    middles, levels, inks = middles[usable], levels[usable], inks[usable]
+    if (inks == 0).sum() < _FEWEST_SQUARES:
         raise CardRefused(
             Refusal.CLIPPED,
             "the bare paper is at the top of the scale, so how the light falls cannot be seen",
             "Expose a little less, or scan without automatic exposure: paper should stay below 250 of 255.",
         )
-    middles = np.array([_middle(spot.area) for spot, _, _ in usable])
-    levels = np.stack([_mean(light[part]) for _, part, _ in usable])
     if (levels <= 1e-4).any():
         raise CardRefused(Refusal.UNEVEN, "part of the sheet is black", "Uncover the sheet and light all of it.")
-    inks = np.array([ink for _, _, ink in usable])
     field = fit_light(middles, levels, inks, (frame.width, frame.height))
     if field.residual > _UNEVEN:
         raise CardRefused(
@@ -75,10 +70,24 @@ def even_out(frame: Frame, plan: Plan, light: Array, stored: npt.NDArray[np.inte
     return Evened(field, middles, _away(field, middles, levels, inks))
 
 
-def even(field: LightField, spot: Spot, light: Array) -> Array:
-    """Return a spot's linear light with bare paper = 1 (samples, 3)."""
-    result: Array = light / field.over(spot.area, spot.columns, spot.rows)
+def even(field: LightField, spots: Sequence[Spot], light: Array) -> Array:
+    """Return linear light with bare paper = 1 of spots with one lattice (spots, 3, samples)."""
+    flat = field.over_all([spot.area for spot in spots], spots[0].columns, spots[0].rows)
+    result: Array = np.divide(light.reshape(len(spots), -1, 3).transpose(0, 2, 1), flat, out=flat)
     return result
+
+
+def _squares(
+    plan: Plan, light: Array, stored: npt.NDArray[np.integer], top: int
+) -> Iterator[tuple[Array, Array, Array, npt.NDArray[np.integer]]]:
+    """Give middles, levels, shares of clipped pixels and inks of the squares of paper, then of the strips."""
+    yield np.empty((0, 2)), np.empty((0, 3)), np.empty(0), np.empty(0, dtype=int)
+    for ink, role in enumerate((BARE, "strip")):
+        for spots, part in plan.alike(role):
+            held = stored[part].reshape(len(spots), -1, 3)
+            clipped = (held.max(axis=2) >= _TOP * top).mean(axis=1)
+            middles = np.array([_middle(spot.area) for spot in spots])
+            yield middles, _mean(light[part].reshape(len(spots), -1, 3)), clipped, np.full(len(spots), ink)
 
 
 def _away(field: LightField, middles: Array, levels: Array, inks: npt.NDArray[np.integer]) -> Array:
@@ -92,9 +101,11 @@ def _away(field: LightField, middles: Array, levels: Array, inks: npt.NDArray[np
 def grey_beside(plan: Plan, light: Array, field: LightField) -> Mapping[str, list[tuple[Rect, Array]]]:
     """Return each window's grey strip pieces: area, and linear light with bare paper = 1."""
     found: dict[str, list[tuple[Rect, Array]]] = {}
-    for spot, part in plan.of("strip"):
-        level = _mean(light[part]) / field.level(_middle(spot.area))
-        found.setdefault(spot.window, []).append((spot.area, level))
+    for spots, part in plan.alike("strip"):
+        levels = _mean(light[part].reshape(len(spots), -1, 3))
+        levels = levels / field.level([_middle(spot.area) for spot in spots])
+        for spot, level in zip(spots, levels, strict=True):
+            found.setdefault(spot.window, []).append((spot.area, level))
     return found
 
 
@@ -103,8 +114,11 @@ def _middle(area: Rect) -> tuple[float, float]:
 
 
 def _mean(light: Array) -> Array:
-    """Return the mean without the extremes: printed grey is made of dots, a median would pick one ink."""
-    ordered = np.sort(light, axis=0)
-    cut = len(ordered) // 10
-    mean: Array = ordered[cut : len(ordered) - cut].mean(axis=0)
+    """Return the mean without the extremes, (spots, samples, 3) -> (spots, 3).
+
+    Printed grey is made of dots, a median would pick one ink.
+    """
+    ordered = np.sort(light, axis=1)
+    cut = ordered.shape[1] // 10
+    mean: Array = ordered[:, cut : ordered.shape[1] - cut].mean(axis=1)
     return mean

@@ -26,6 +26,8 @@ _FEWEST_PIXELS = 3.0
 _BENT = 1.2
 _SOFT = 0.1
 _SIGMAS = tuple(0.05 * step for step in range(1, 25))
+_MIDDLING = _SIGMAS[6]
+_EDGE, _SHIFT = 3, 2  # samples cut off around a mark, and how far it may lie from its place
 _NAMES = {"TL": "top left", "TR": "top right", "BR": "bottom right", "BL": "bottom left"}
 
 
@@ -87,20 +89,19 @@ def blur(seen: Array, text: str, rect: Rect) -> float:
     The mark's own pattern, blurred by a Gaussian, is laid over what was seen; the width that fits best is it.
     Below about 0.1 mm the samples tell no difference.
     """
-    modules = mark_modules(text)
-    best_shift = max(
-        ((dx, dy) for dx in (-2, -1, 0, 1, 2) for dy in (-2, -1, 0, 1, 2)),
-        key=lambda shift: _likeness(seen, _blurred(text, _SIGMAS[6]), shift),
-    )
-    best = max(_SIGMAS, key=lambda sigma: _likeness(seen, _blurred(text, sigma), best_shift))
-    return best * rect.width / len(modules)
+    patterns = _patterns(text)
+    side = len(seen) - 2 * _EDGE
+    shifts = range(_EDGE - _SHIFT, _EDGE + _SHIFT + 1)
+    parts = np.stack([seen[down : down + side, right : right + side].ravel() for right in shifts for down in shifts])
+    shifted = parts[np.argmax(_centred(parts) @ patterns[_SIGMAS.index(_MIDDLING)])]
+    best = _SIGMAS[int(np.argmax(patterns @ shifted))]
+    return best * rect.width / len(mark_modules(text))
 
 
 def foreseen(frame: Frame) -> None:
     """Work out how the marks look at every width of edge, while there is time."""
     for name in CORNERS:
-        for sigma in _SIGMAS:
-            _blurred(frame.mark_text(name), sigma)
+        _patterns(frame.mark_text(name))
 
 
 def _same_card(seen: dict[str, Code], frame: Frame) -> None:
@@ -171,23 +172,20 @@ def _misfit(perspective: Array, frame: Frame, seen: dict[str, Code]) -> float:
     return float(np.hypot(*(middle - np.asarray(code.corners).mean(axis=0))))
 
 
-def _likeness(seen: Array, pattern: Array, shift: tuple[int, int]) -> float:
-    edge = 3
-    dx, dy = shift
-    height, width = seen.shape
-    part = seen[edge + dy : height - edge + dy, edge + dx : width - edge + dx]
-    model = pattern[edge:-edge, edge:-edge]
-    part, model = part - part.mean(), model - model.mean()
-    return float((part * model).sum() / math.sqrt(max(float((part * part).sum() * (model * model).sum()), 1e-30)))
-
-
-@lru_cache(maxsize=256)
-def _blurred(text: str, sigma: float) -> Array:
-    """Return a mark with its white ring, blurred by `sigma` modules, PER_MODULE samples a module."""
-    white = 1.0 - np.pad(np.array([list(row) for row in mark_modules(text)], dtype=float), RING)
-    spread = _spreading(len(white), sigma)
-    result: Array = spread @ white @ spread.T
+def _centred(squares: Array) -> Array:
+    """Return squares, one a row, with mean 0 and length 1: a product of two is how alike they are."""
+    away = squares - squares.mean(axis=1, keepdims=True)
+    result: Array = away / np.sqrt(np.maximum((away * away).sum(axis=1, keepdims=True), 1e-30))
     return result
+
+
+@lru_cache(maxsize=8)
+def _patterns(text: str) -> Array:
+    """Return a mark with its white ring at every width of edge, PER_MODULE samples a module, the rim cut off."""
+    white = 1.0 - np.pad(np.array([list(row) for row in mark_modules(text)], dtype=float), RING)
+    spreads = [_spreading(len(white), sigma) for sigma in _SIGMAS]
+    rim = slice(_EDGE, -_EDGE)
+    return _centred(np.stack([(spread @ white @ spread.T)[rim, rim].ravel() for spread in spreads]))
 
 
 @lru_cache(maxsize=64)

@@ -1,4 +1,4 @@
-"""The picture beside the result: the straightened sheet with every area that was looked at."""
+"""The picture beside the result: the straightened sheet with every area that was looked at, drawn when asked for."""
 
 from __future__ import annotations
 
@@ -6,10 +6,12 @@ import numpy as np
 import numpy.typing as npt
 
 from sprayout_core.card import Frame, PatchResult, Rect, WindowKind
+from sprayout_plugins.card_scan.decoding import Bounds, Decoding
 from sprayout_plugins.card_scan.letters import WIDTH, letters
-from sprayout_plugins.card_scan.plan import BARE, OVERLAY_PER_MM, Plan
+from sprayout_plugins.card_scan.marks import Sheet
+from sprayout_plugins.card_scan.plan import OVERLAY_PER_MM, light_areas, places_of, whole_sheet
 
-__all__ = ["draw"]
+__all__ = ["drawn"]
 
 Picture = npt.NDArray[np.uint8]
 Colour = tuple[int, int, int]
@@ -21,20 +23,17 @@ _LIGHT: Colour = (200, 140, 0)
 _LEGEND = (("KNOWN", _KNOWN), ("MEASURED", _MEASURED), ("NO COLOUR", _REFUSED), ("LIGHT", _LIGHT))
 
 
-def draw(
-    frame: Frame, plan: Plan, stored: npt.NDArray[np.integer], top: int, patches: tuple[PatchResult, ...]
-) -> bytes:
+def drawn(picture: bytes, frame: Frame, sheet: Sheet, patches: tuple[PatchResult, ...], bounds: Bounds) -> bytes:
     """Return a PNG of the straightened sheet, three pixels to the millimetre.
 
     Blue: known colours. Green: measured. Red and crossed out: no colour. Yellow: where the light was read.
     The number in a green area is its L*.
+
+    The picture is decoded again for it, in a process of its own, within `bounds`; raises CardRefused.
     """
-    (spot, part), *_ = plan.of("overlay")
-    sheet = stored[part].reshape(spot.rows, spot.columns, 3)
-    shown: Picture = (sheet if top == 255 else sheet >> 8).astype(np.uint8)
-    for role in (BARE, "strip"):
-        for other, _ in plan.of(role):
-            _frame(shown, other.area, _LIGHT, 1)
+    shown = _straightened(picture, frame, sheet, bounds)
+    for area in light_areas(frame, frame.bare()):
+        _frame(shown, area, _LIGHT, 1)
     for name, rect in frame.marks().items():
         _frame(shown, rect, _MEASURED, 2)
         _write(shown, rect.x + 0.5, rect.y - 3.0, name, _MEASURED)
@@ -45,6 +44,16 @@ def draw(
         _write(shown, x, frame.height - 6.0, word, colour)
         x += (len(word) + 2) * WIDTH / OVERLAY_PER_MM
     return _png(shown)
+
+
+def _straightened(picture: bytes, frame: Frame, sheet: Sheet, bounds: Bounds) -> Picture:
+    plan = whole_sheet(frame)
+    (spot,) = plan.spots
+    with Decoding(picture, bounds) as decoding:
+        header = decoding.header
+        stored = decoding.pixels(*places_of(plan, sheet, (header.width, header.height)))
+    eight = stored if header.bits == 8 else stored >> 8
+    return eight.reshape(spot.rows, spot.columns, 3).astype(np.uint8)
 
 
 def _patch(shown: Picture, patch: PatchResult) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -16,7 +16,7 @@ from sprayout_core.card import (
     WindowKind,
     find_steps,
     fit_to_measure,
-    summarise,
+    summarise_all,
 )
 from sprayout_core.errors import Fault
 from sprayout_plugins.card_scan.light import Evened, even, grey_beside
@@ -28,6 +28,7 @@ Array = npt.NDArray[np.float64]
 Strips = Mapping[str, list[tuple[Rect, Array]]]
 
 _HATCHED = 0.06
+_FAR_DARKER = 0.75
 _PAPER = 0.12
 _STRANGE = 0.04
 _STEP_OUTSIDE = 1.0 - INSIDE
@@ -51,47 +52,58 @@ def read_patches(
     kinds = {window.name: window.kind for window in frame.windows}
     found: dict[tuple[str, str], PatchResult] = {}
     steps = {}
-    for spot, part in plan.of("patch"):
-        flat = even(field, spot, light[part])
-        found[spot.window, spot.label] = _patch(spot, kinds[spot.window], flat, stored[part], beside)
+    for spots, part in plan.alike("patch"):
+        flat, held = even(field, spots, light[part]), _planes(stored[part], len(spots))
+        for spot, patch in zip(spots, _patches(spots, kinds, flat, held, beside), strict=True):
+            found[spot.window, spot.label] = patch
     for spot, part in plan.of("steps"):
-        flat = even(field, spot, light[part]).reshape(spot.rows, spot.columns, 3)
-        raw = stored[part].reshape(spot.rows, spot.columns, 3)
+        flat = even(field, [spot], light[part]).reshape(1, 3, spot.rows, spot.columns)
+        held = _planes(stored[part], 1).reshape(flat.shape)
         labels = frame.window(spot.window).labels
-        bounds = find_steps(np.median(flat, axis=0), len(labels))
+        bounds = find_steps(np.median(flat[0], axis=1).T, len(labels))
         steps[spot.window] = bounds
         for number, label in enumerate(labels):
             step, columns = _step(spot, label, bounds.edges[number], bounds.edges[number + 1])
-            inside, held = flat[:, columns].reshape(-1, 3), raw[:, columns].reshape(-1, 3)
-            found[spot.window, label] = _patch(step, WindowKind.STEPS, inside, held, beside)
+            inside, raw = flat[..., columns].reshape(1, 3, -1), held[..., columns].reshape(1, 3, -1)
+            (found[spot.window, label],) = _patches([step], kinds, inside, raw, beside)
     ordered = tuple(found[window.name, label] for window in frame.windows for label in window.labels)
     return ordered, steps
 
 
-def _patch(spot: Spot, kind: WindowKind, light: Array, stored: npt.NDArray[np.integer], beside: _Beside) -> PatchResult:
-    summary = summarise(light, stored, beside.top, spot.columns)
-    place = f"{spot.window}/{spot.label}"
-    refusal = (
-        _empty(light, summary.median, place)
-        or fit_to_measure(summary, place)
-        or _strange_light(beside.evened.around(spot.area), place)
-    )
-    return PatchResult(
-        window=spot.window,
-        label=spot.label,
-        kind=kind,
-        area=spot.area,
-        light=_triple(summary.median) if refusal is None else None,
-        lab=None,
-        interval=None,
-        spread=_triple(summary.spread),
-        clipped_low=summary.clipped_low,
-        clipped_high=summary.clipped_high,
-        glints=summary.glints,
-        drift=summary.drift,
-        grey=_grey(spot, beside.greys),
-        refusal=refusal,
-    )
+def _planes(stored: npt.NDArray[np.integer], count: int) -> npt.NDArray[np.integer]:
+    return np.ascontiguousarray(stored.reshape(count, -1, 3).transpose(0, 2, 1))
+
+
+def _patches(
+    spots: Sequence[Spot],
+    kinds: Mapping[str, WindowKind],
+    light: Array,
+    stored: npt.NDArray[np.integer],
+    beside: _Beside,
+) -> Iterator[PatchResult]:
+    """Give what spots with one lattice are, from their light and stored values (spots, 3, samples)."""
+    summaries = summarise_all(light, stored, beside.top, spots[0].columns)
+    dark = (light.min(axis=1) < _FAR_DARKER).mean(axis=1).tolist()
+    strays = beside.evened.around([spot.area for spot in spots]).tolist()
+    for spot, summary, share, stray in zip(spots, summaries, dark, strays, strict=True):
+        place = f"{spot.window}/{spot.label}"
+        refusal = _empty(summary.median, share, place) or fit_to_measure(summary, place) or _strange_light(stray, place)
+        yield PatchResult(
+            window=spot.window,
+            label=spot.label,
+            kind=kinds[spot.window],
+            area=spot.area,
+            light=_triple(summary.median) if refusal is None else None,
+            lab=None,
+            interval=None,
+            spread=_triple(summary.spread),
+            clipped_low=summary.clipped_low,
+            clipped_high=summary.clipped_high,
+            glints=summary.glints,
+            drift=summary.drift,
+            grey=_grey(spot, beside.greys),
+            refusal=refusal,
+        )
 
 
 def _step(spot: Spot, label: str, begin: float, end: float) -> tuple[Spot, slice]:
@@ -110,9 +122,9 @@ def _step(spot: Spot, label: str, begin: float, end: float) -> tuple[Spot, slice
     return Spot("patch", spot.window, label, area, count, spot.rows), columns
 
 
-def _empty(light: Array, median: Array, place: str) -> Fault | None:
+def _empty(median: Array, dark: float, place: str) -> Fault | None:
     """Tell a window whose hatching still shows: mostly paper, with many pixels far darker than paper."""
-    if np.abs(median - 1.0).max() > _PAPER or float((light.min(axis=1) < 0.75).mean()) < _HATCHED:
+    if np.abs(median - 1.0).max() > _PAPER or dark < _HATCHED:
         return None
     return Fault(place, "nothing lies here: the hatching shows", "Fill the window, or leave it out of account.")
 

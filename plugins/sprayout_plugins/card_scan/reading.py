@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 import numpy.typing as npt
@@ -30,7 +31,7 @@ from sprayout_plugins.card_scan import marks, overlay
 from sprayout_plugins.card_scan.curves import linear_light, profile_digest, profile_name
 from sprayout_plugins.card_scan.decoding import BOUNDS, Bounds, Decoding, Header
 from sprayout_plugins.card_scan.patches import read_patches
-from sprayout_plugins.card_scan.plan import Plan, gather, make_plan
+from sprayout_plugins.card_scan.plan import Plan, make_plan, places_of
 
 __all__ = ["measure"]
 
@@ -59,15 +60,17 @@ def measure(picture: bytes, frame: Frame, reference: Reference, bounds: Bounds =
     """
     _check(frame, reference)
     with Decoding(picture, bounds) as decoding:
-        bare = frame.bare()
+        # what needs no pixels is worked out while they are being decoded
+        bare, digest = frame.bare(), hashlib.sha256(picture).hexdigest()
         marks.foreseen(frame)
         header = decoding.header
         sheet = marks.locate(header, frame)
         plan = make_plan(frame, sheet, bare)
-        stored = gather(plan, sheet, (header.width, header.height), decoding.rows())
+        at = places_of(plan, sheet, (header.width, header.height))
+        stored = decoding.pixels(*at, converted=plan.measured if header.profile else 0)
+        softness = _softness(frame, plan, stored)
         measured = stored[: plan.measured]
         curves = linear_light(decoding, measured)
-    softness = _softness(frame, plan, stored)
     readings = {name: _read(frame, plan, light, measured, header.top) for name, light in curves.items()}
     model = _model(readings, reference)
     reading = readings[model.curve]
@@ -75,7 +78,7 @@ def measure(picture: bytes, frame: Frame, reference: Reference, bounds: Bounds =
     return CardResult(
         frame=frame,
         reference=reference,
-        picture=hashlib.sha256(picture).hexdigest(),
+        picture=digest,
         profile=profile_name(header.profile) if header.profile else f"none: {model.curve}",
         profile_digest=profile_digest(header.profile),
         bits=header.bits,
@@ -88,7 +91,7 @@ def measure(picture: bytes, frame: Frame, reference: Reference, bounds: Bounds =
         steps=reading.steps,
         hidings=_hidings(frame, patches, model),
         notes=tuple(_notes(header, sheet, model, reading, patches)),
-        overlay=overlay.draw(frame, plan, stored, header.top, patches),
+        overlay=partial(overlay.drawn, picture, frame, sheet, patches, bounds),
         located=header.located,
     )
 
@@ -171,22 +174,17 @@ def _coloured(
     patches: tuple[PatchResult, ...], model: CorrectionModel, reference: Reference
 ) -> tuple[PatchResult, ...]:
     errors = iter(model.left_out.tolist())
+    lab = model.lab(np.array([patch.light for patch in patches if patch.light is not None]).reshape(-1, 3))
+    colours = iter(zip(map(tuple, lab.tolist()), model.interval(lab).tolist(), strict=True))
     finished = []
     for patch in patches:
         known = reference.colours.get(_key(patch)) if patch.kind is WindowKind.REFERENCE else None
         if patch.light is None:
             finished.append(replace(patch, known=known))
             continue
-        lab = model.lab(patch.light)
-        finished.append(
-            replace(
-                patch,
-                lab=(float(lab[0]), float(lab[1]), float(lab[2])),
-                interval=float(model.interval(lab)),
-                known=known,
-                left_out=next(errors) if known is not None else None,
-            )
-        )
+        colour, interval = next(colours)
+        left_out = next(errors) if known is not None else None
+        finished.append(replace(patch, lab=colour, interval=interval, known=known, left_out=left_out))
     return tuple(finished)
 
 

@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from sprayout_core.card import fit_to_measure, summarise
+from sprayout_core.card import fit_to_measure, summarise, summarise_all
 
 
 def _patch(level=(0.4, 0.3, 0.2), noise=0.01, rows=20, columns=24, seed=0):
@@ -79,3 +79,18 @@ def test_the_median_is_the_median():
     for count in (1, 2, 3, 8, 1295, 1296):
         values = rng.random((3, count))
         assert (patch._median(values) == np.median(values, axis=1)).all()
+        away = np.abs(values - 0.5)
+        assert (patch._median_away(values, np.full(3, 0.5)) == np.median(away, axis=1)).all()
+
+
+def test_patches_at_once_are_those_one_by_one():
+    patches = [_patch(noise=0.02 * seed, seed=seed) for seed in range(5)]
+    light = np.stack([one.T for one, _ in patches])
+    stored = np.stack([one.T for _, one in patches])
+    for one, (lit, held) in zip(summarise_all(light, stored, 255, 24), patches, strict=True):
+        alone = summarise(lit, held, 255, 24)
+        assert (one.median == alone.median).all()
+        assert (one.spread == alone.spread).all()
+        assert (one.clipped_low, one.clipped_high, one.glints, one.drift) == (
+            alone.clipped_low, alone.clipped_high, alone.glints, alone.drift,
+        )  # fmt: skip

@@ -7,6 +7,7 @@ import time
 import zlib
 from pathlib import Path
 
+import numpy as np
 import pytest
 import pyvips
 
@@ -75,7 +76,7 @@ def test_memory_is_bounded(good):
 def test_no_process_is_left_behind(good, pieces_frame):
     decoded = decoding.Decoding(good[0])
     with decoded:
-        next(iter(decoded.rows()))  # left in the middle
+        assert decoded.header.width  # left in the middle
     assert decoded._process.poll() is not None
 
 
@@ -94,7 +95,26 @@ def test_marks_alone_are_the_marks(good, rendering):
     with decoding.Decoding(good[0]) as whole, decoding.Decoding(good[0], looking=decoding.MARKS) as marks:
         assert {code.text for code in marks.header.codes} == {code.text for code in whole.header.codes}
         with pytest.raises(CardRefused):
-            list(marks.rows())
+            marks.pixels(np.zeros(1, np.int32), np.zeros(1, np.int32))
+
+
+@pytest.mark.parametrize("form", [{"kind": "tiff", "bits": 16}, {"kind": "png"}, {"kind": "jpeg", "profile": "p3"}])
+def test_pixels_are_those_of_the_picture(form, rendering):
+    """By their places in any order, some twice, against the whole picture decoded by the library directly."""
+    light = np.random.default_rng(1).random((150, 210, 3)).astype(np.float32)
+    picture = rendering.written(light, rendering.Scene(**form))
+    rng = np.random.default_rng(2)
+    columns, rows = rng.integers(0, 210, 700).astype(np.int32), rng.integers(0, 150, 700).astype(np.int32)
+    columns[:4], rows[:4] = (0, 209, 0, 209), (0, 0, 149, 149)
+    whole = pyvips.Image.new_from_buffer(picture, "")
+    stored = whole.numpy()[rows, columns]
+    with decoding.Decoding(picture) as asked:
+        converted = 300 if form.get("profile") else 0
+        for _ in range(2):
+            assert (asked.pixels(columns, rows, converted) == stored).all()
+            if converted:
+                light = whole.icc_import(embedded=True, pcs="xyz").numpy()[rows, columns][:300] / 100.0
+                assert asked.xyz() == pytest.approx(light, rel=1e-6)
 
 
 def test_a_picture_that_tells_where_it_was_taken_is_noticed(good, pieces_frame):

@@ -11,6 +11,7 @@ from sprayout_core.card import GRADE, Rect, Refusal, compare_with_steps, result_
 from sprayout_core.difference import ciede2000
 from sprayout_core.errors import FaultsError
 from sprayout_plugins.card_scan import identify, measure
+from sprayout_plugins.card_scan.decoding import Decoding
 
 
 @pytest.fixture(scope="module")
@@ -74,6 +75,17 @@ def test_the_overlay_shows_the_straightened_sheet(result, pieces_frame):
     red = (shown == (220, 0, 40)).all(axis=-1)
     area = result.patch("pieces", "E9").area
     assert red[round((area.y + 0.1) * 3), round((area.x + area.width / 2) * 3)]
+
+
+def test_the_overlay_is_drawn_when_it_is_asked_for_and_once(good, pieces_frame, monkeypatch):
+    from sprayout_plugins.card_scan import overlay
+
+    asked = []
+    monkeypatch.setattr(overlay, "Decoding", lambda *how: asked.append(how) or Decoding(*how))
+    result = measure(good[0], pieces_frame, good[1])
+    assert not asked
+    assert result.overlay is result.overlay
+    assert len(asked) == 1
 
 
 def test_the_result_can_be_told_as_json(result):
