@@ -219,7 +219,7 @@ def _notes(learned: Learned, trial: Trial, geometry: str, film: Array) -> tuple[
     notes = []
     for dye, most, here in zip(learned.dyes, learned.most_film, film, strict=True):
         if here > 1.05 * most:
-            notes.append(f"{dye}: {here:.1f} neat coats' worth, the most ever read was {most:.1f}; an extrapolation")
+            notes.append(f"{dye}: {here:.2g} neat coats' worth, the most ever read was {most:.2g}; an extrapolation")
     if trial.ground.converted:
         notes.append(f"{trial.ground.name} was read bare and converted to cleared")
     if trial.ground.computed:

@@ -91,9 +91,10 @@ def _tell(found: Counted) -> None:
     from sprayout_library.film.reading_of import in_words
 
     count = found.count
-    of = f"coats of {found.card}" if found.card else "coats of its mix"
-    say(f"{found.piece} is {count.coats:.1f} {of} ({count.low:.1f} to {count.high:.1f})", bold=True)
-    table = [("film really there", f"{count.film_low:.1f} to {count.film_high:.1f} coats' worth")]
+    say(found.lead, bold=True)
+    table = []
+    if found.alike:
+        table.append(("film really there", f"{count.film_low:.1f} to {count.film_high:.1f} coats' worth"))
     if found.laid:
         table.append(("laid", f"{found.laid:g} coats"))
     if found.wanted:

@@ -174,7 +174,9 @@ def aim_at_piece(
             known = f"{in_words(one.grade)}{doubt}, {one.stage}, at {', '.join(shared)}"
             return _moved(words, target, known, wish)
     measured = ", ".join(dict.fromkeys(at for one in here for at in one.colours))
-    wanted = only or ", ".join(geometries)
+    if only is not None and not any(only in one.colours for one in here):
+        raise SprayoutError(f"{words} was not measured at {only}", f"It was measured at {measured}.")
+    wanted = ", ".join(geometries)
     raise SprayoutError(
         f"{words} was measured at {measured}, the panels to learn from at {wanted}", "Measure both in one geometry."
     )

@@ -14,7 +14,7 @@ from sprayout_core.ratio import smallest_integers
 from sprayout_library.film.aims import Aim, aim, aim_at_piece
 from sprayout_library.film.gathering import COLOURING
 from sprayout_library.film.knowing import Known, known
-from sprayout_library.film.reaching import on_hand, towards
+from sprayout_library.film.reaching import FAR, on_hand, towards
 from sprayout_library.film.reading_of import seen_of
 from sprayout_library.record.about import evidence_of_panels
 from sprayout_library.record.evidence import evidence_for
@@ -135,9 +135,11 @@ def correct_from_panel(
     means = Means(hand.dyes, (ground,), tuple(counts), solids=hand.solids, shop=store.facts.get("shop") or "")
     found = refine(knowledge.learned, sprayed.aim.target, written, ground, means)
     measured, missed = _missed(store, sprayed)
+    far = ("nothing within a factor of three of this recipe comes near it: reach looks further",)
+    far = far if all(one.difference > FAR for one in found) else ()
     return CorrectedRecipe(
         held.name, panel, ground.name, sprayed.aim.words, str(sprayed.aim.target.view), measured, missed,
-        tuple(_told(one, mix, written, sprayed.aim) for one in found), (*sprayed.notes, *hand.notes),
+        tuple(_told(one, mix, written, sprayed.aim) for one in found), (*far, *sprayed.notes, *hand.notes),
     )  # fmt: skip
 
 

@@ -57,11 +57,24 @@ class Counted:
     notes: tuple[str, ...]
 
     @property
+    def alike(self) -> bool:
+        """Whether the piece looks like a step of the card at all; where not, its count is of another colour."""
+        return self.count.misfit <= _FITS
+
+    @property
+    def lead(self) -> str:
+        """Say how many coats: KF-7 is 2.6 coats of SC-1 (2.4 to 2.8); or that it is none of its steps."""
+        low, high = f"{self.count.low:.1f}", f"{self.count.high:.1f}"
+        if not self.alike:
+            of = f"step of {self.card}" if self.card else "number of coats of its mix"
+            return f"{self.piece} looks like no {of}; the nearest is {self.count.coats:.1f} coats"
+        of = f"of {self.card}" if self.card else "of its mix"
+        return f"{self.piece} is {self.count.coats:.1f} coats {of} ({low} to {high})"
+
+    @property
     def words(self) -> str:
         """Say it in one sentence: KF-7 is 2.6 coats of SC-1 (2.4 to 2.8); your coats are about 15 % heavy; ..."""
-        of = f"of {self.card}" if self.card else "of the mix as it was learned"
-        lead = f"{self.piece} is {self.count.coats:.1f} coats {of} ({self.count.low:.1f} to {self.count.high:.1f})"
-        return f"{lead}; {self.further.words}" if self.further else lead
+        return f"{self.lead}; {self.further.words}" if self.further else self.lead
 
     def data(self) -> dict[str, Any]:
         """Return it as plain JSON."""
@@ -71,6 +84,7 @@ class Counted:
             "card": self.card,
             "grade": self.grade,
             "geometries": list(self.geometries),
+            "alike": self.alike,
             "coats": round(count.coats, 3),
             "low": round(count.low, 3),
             "high": round(count.high, 3),

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass, field
 from typing import TYPE_CHECKING, Any
 
+from sprayout_core.errors import SprayoutError
 from sprayout_library.film.knowing import Known, known, trial_mix
 from sprayout_library.film.words import counted_coats, counts_from_words
 
@@ -127,13 +128,14 @@ def look(
     grounds = chosen_grounds(names, knowledge, over, chosen)
     counts = counts_from_words(coats)
     cells = predicted_grid(knowledge.learned, trial.shares, grounds, counts, [chosen], view, knowledge.shop)
+    unread = () if over else _unread(names, knowledge, chosen)
     rows = tuple(tuple(shade(cell, view) for cell in row) for row in cells)
     return Look(
         trial.name,
         chosen,
         str(view),
         rows,
-        notes_of((*trial.notes, *whose_film(knowledge)), (one for row in rows for one in row)),
+        notes_of((*trial.notes, *whose_film(knowledge), *unread), (one for row in rows for one in row)),
         trust_of(knowledge),
         tuple(f"{one.panel} fits badly: {one.reason}" for one in knowledge.learned.suspects),
     )
@@ -153,10 +155,13 @@ def chosen_grounds(names: Names, knowledge: Known, over: Sequence[str], geometry
     """
     found = knowledge.gathered.grounds
     if not over:
-        own = [key for key in found if key in names.entries]
-        # a printed card serves many panels; the zones of one single panel are no ground of the shop's
-        cards = [key for key in found if _on_a_card(key, names)]
-        return [found[key] for key in (*own, *cards) if geometry in found[key].readings]
+        read = [one for one in _of_the_shop(names, knowledge) if geometry in one.readings]
+        if not read:
+            had = ", ".join(dict.fromkeys(at for one in found.values() for at in one.readings)) or "no geometry yet"
+            raise SprayoutError(
+                f"no ground was read at {geometry}", f"They were read at {had}. Measure a piece of one without coats."
+            )
+        return read
     by_name = {" ".join(one.name.casefold().split()): one for one in found.values()}
     grounds = []
     for text in over:
@@ -166,6 +171,20 @@ def chosen_grounds(names: Names, knowledge: Known, over: Sequence[str], geometry
             zone = knowledge.ground(entry.id, entry.name)
         grounds.append(zone)
     return grounds
+
+
+def _of_the_shop(names: Names, knowledge: Known) -> list[Ground]:
+    """Return every ground with a reading; the zones of one single panel are no ground of the shop's."""
+    found = knowledge.gathered.grounds
+    own = [key for key in found if key in names.entries]
+    # a printed card serves many panels
+    return [found[key] for key in (*own, *(key for key in found if _on_a_card(key, names)))]
+
+
+def _unread(names: Names, knowledge: Known, geometry: str) -> tuple[str, ...]:
+    """Return which grounds are missing, since they were read in other geometries only."""
+    missing = [one.name for one in _of_the_shop(names, knowledge) if geometry not in one.readings]
+    return (f"not read at {geometry}, so not here: {', '.join(missing)}",) if missing else ()
 
 
 def _on_a_card(key: str, names: Names) -> bool:
@@ -235,10 +254,16 @@ def notes_of(assumed: Iterable[str], shades: Iterable[Shade]) -> tuple[str, ...]
 
 
 def whose_film(knowledge: Known) -> tuple[str, ...]:
-    """Return what is assumed of the asking shop's film: nothing to tell where its own panels were read."""
-    if knowledge.shop in knowledge.learned.film:
-        return ()
-    return ("no panel of this shop was read: its coats may lay a fifth more or less film, and +- is as wide as that",)
+    """Return what is assumed of the asking shop's film, and of panels that were read before their clear."""
+    told = []
+    if knowledge.shop not in knowledge.learned.film:
+        told.append(
+            "no panel of this shop was read: its coats may lay a fifth more or less film, and +- is as wide as that"
+        )
+    if bare := sorted(knowledge.gathered.bare):
+        first = f"{len(bare)} panels were" if len(bare) > 1 else f"{bare[0]} was"
+        told.append(f"{first} read before any clear: taken as if cleared, as a glossy dye coat reads")
+    return tuple(told)
 
 
 def trust_of(knowledge: Known) -> str:

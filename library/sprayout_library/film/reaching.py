@@ -19,12 +19,12 @@ from sprayout_library.store import Store
 if TYPE_CHECKING:
     from sprayout_core.film import Ground, Proposal
 
-__all__ = ["OnHand", "Reached", "Way", "on_hand", "reach", "towards"]
+__all__ = ["FAR", "OnHand", "Reached", "Way", "on_hand", "reach", "towards"]
 
 _SHOWN = 5
 _LOOKED_AT = 20
-#: Beyond this dE00 a way is another colour.
-_FAR = 5.0
+#: Beyond this dE00 a way leads to another colour.
+FAR = 5.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +131,7 @@ def reach(
     # What goes where it was told not to go stands last, however near it comes.
     kept = sorted(ways, key=lambda way: bool(way.against))
     notes = hand.notes
-    if all(way.difference > _FAR for way in kept):
+    if all(way.difference > FAR for way in kept):
         notes = ("nothing on hand comes near it: these are the nearest", *notes)
     return Reached(aimed.words, str(aimed.target.view), tuple(kept[:_SHOWN]), notes)
 
