@@ -10,18 +10,19 @@ from numpy.typing import NDArray
 
 from sprayout_core.difference import ciede2000
 from sprayout_core.errors import SprayoutError
-from sprayout_core.film.colour import Eye
+from sprayout_core.film.colour import Eye, spread_along
 from sprayout_core.film.knowledge import Estimate, Learned
 from sprayout_core.film.learning import COAT_SCATTER
-from sprayout_core.film.model import film_reading, perceived
+from sprayout_core.film.model import film_reading, perceived, slopes
 from sprayout_core.film.panel import PanelStep
-from sprayout_core.film.prediction import D65_10
+from sprayout_core.film.prediction import D65_10, Trial, model_spread, slope_rows, trap_width
 from sprayout_core.light import View
 
 __all__ = ["BottleCheck", "corrected_parts", "new_bottle", "on_shelf"]
 
 Array = NDArray[np.float64]
 
+_WEAKEST, _STRONGEST = 0.2, 5.0
 _READING = 0.3  # dE00 that two panels of one dye differ in hue alone, with film taken out
 
 
@@ -49,8 +50,11 @@ def new_bottle(
     new   panels of the new lot, neat or in one mix, under that name
     old   panels of the old lot sprayed beside them, if any: the same hand cancels then
 
-    The strength is the factor on the dye's absorption that fits a panel best, at the film that its shop lays; the
-    scatter of coats is the limit, and without panels of the old lot beside them what is not known of that film.
+    The strength is the factor on the dye's absorption that fits a panel best, at the film that its shop lays. The
+    scatter of coats is the limit: in a mix a heavier coat looks like a stronger dye, the more so the less of the dye
+    there is and the more alike the others are. Without panels of the old lot beside them, what is not known of that
+    film, of the other dyes and of the ground counts too. Raises SprayoutError for a panel that holds none of the dye,
+    and for one that the dye fits at no strength.
     """
     if not new:
         raise SprayoutError("no panel of the new bottle", "Spray one to three, two coats each.", place=f"dye {dye}")
@@ -58,20 +62,21 @@ def new_bottle(
     eye = Eye.of(learned.wavelengths, view)
     fresh = [_strength(learned, row, step, eye) for step in new]
     beside = [_strength(learned, row, step, eye) for step in old]
-    factor, width = _mean([each[0] for each in fresh], new, learned)
+    value = float(np.mean([each.factor for each in fresh]))
+    shift = np.mean([each.shift for each in fresh], axis=0)
+    doubt = _of_mean([each.own for each in fresh])
+    stray = _of_mean([each.stray for each in fresh])
     if beside:
-        known, known_width = _mean([each[0] for each in beside], old, learned)
+        # The same hand, ground and other dyes: only what each panel has of its own is left.
+        value /= float(np.mean([each.factor for each in beside]))
+        shift = shift - np.mean([each.shift for each in beside], axis=0)
+        doubt = float(np.hypot(doubt, _of_mean([each.own for each in beside])))
+        stray = float(np.hypot(stray, _of_mean([each.stray for each in beside])))
     else:
-        films = [learned.of_film(step.shop) for step in new]
-        hand = max(film.uncertainty / film.value for film in films)
-        known, known_width = 1.0, float(np.hypot(learned.strength_uncertainty(row), hand))
-    value = factor / known
-    strength = Estimate(value, value * float(np.hypot(width / factor, known_width / known)))
-    shift = np.mean([each[1] for each in fresh], axis=0)
-    if beside:
-        shift = shift - np.mean([each[1] for each in beside], axis=0)
-    colour = fresh[0][2]
-    hue = Estimate(float(ciede2000(colour, colour + shift)), _READING / float(np.sqrt(len(new))))
+        doubt = float(np.hypot(doubt, max(each.shared for each in fresh)))
+    strength = Estimate(value, value * doubt)
+    colour = fresh[0].colour
+    hue = Estimate(float(ciede2000(colour, colour + shift)), float(np.hypot(_READING / np.sqrt(len(new)), stray)))
     told = _differs(strength, 1.0) or _differs(hue, 0.0)
     return BottleCheck(strength, hue, told, _words(strength, hue, shift))
 
@@ -102,30 +107,84 @@ def on_shelf(parts: Mapping[str, float], strengths: Mapping[str, Estimate]) -> d
     return result
 
 
-def _strength(learned: Learned, row: int, step: PanelStep, eye: Eye) -> tuple[float, Array, Array]:
-    """Return the factor that fits a panel, the shift of L*, a*, b* it leaves, and the panel's colour."""
+@dataclass(frozen=True, slots=True, eq=False)
+class _Found:
+    """What one panel says of a dye's strength.
+
+    factor   that fits it best
+    shift    of L*, a*, b* that it leaves, (3,); colour its own, (3,)
+    own      relative standard uncertainty of the factor: the panel's film, the reading, the model
+    shared   what panels of one hand, mix and ground have in common: film factor, what was learned, trapping
+    stray    dE00 that such errors leave beside the factor, root mean square
+    """
+
+    factor: float
+    shift: Array
+    colour: Array
+    own: float
+    shared: float
+    stray: float
+
+
+def _strength(learned: Learned, row: int, step: PanelStep, eye: Eye) -> _Found:
+    """Return the factor that fits a panel, what it leaves, and how sure both are."""
     shares = learned.shares([step.shares])[0] * step.coats * learned.of_film(step.shop).value
     if shares[row] <= 0:
         raise SprayoutError(
             f"it holds no {learned.dyes[row]}", "Name panels sprayed from this bottle.", place=step.place
         )
-    rest = shares.copy()
-    rest[row] = 0.0
     trap = learned.trapped(step.ground, step.geometry)
     base = step.ground.reading(step.geometry)
     seen = perceived(step.reading, step.geometry, learned.n)
 
+    def film(factor: float) -> Array:
+        laid = shares.copy()
+        laid[row] *= factor
+        return np.asarray(laid, float)
+
     def made(factor: float) -> Array:
-        film = rest.copy()
-        film[row] = shares[row] * factor
-        haze = film @ learned.scattering if learned.scattering_dyes else None
-        return film_reading(base, film @ learned.absorption, haze, step.geometry, learned.n, trap)
+        laid = film(factor)
+        haze = laid @ learned.scattering if learned.scattering_dyes else None
+        return film_reading(base, laid @ learned.absorption, haze, step.geometry, learned.n, trap)
 
     def cost(factor: float) -> float:
         return float(np.sum((perceived(made(factor), step.geometry, learned.n) - seen) ** 2))
 
-    factor = _lowest(cost, 0.2, 5.0)
-    return factor, eye.lab(step.reading) - eye.lab(made(factor)), eye.lab(step.reading)
+    factor = _lowest(cost, _WEAKEST, _STRONGEST)
+    if not _WEAKEST * 1.01 < factor < _STRONGEST / 1.01:
+        raise SprayoutError(
+            f"{learned.dyes[row]} fits this panel at no strength",
+            "Was it sprayed from this bottle, over that ground, in so many coats?",
+            place=step.place,
+        )
+    colour = eye.lab(step.reading)
+    doubts = _doubts(learned, row, step, film(factor), eye)
+    return _Found(factor, colour - eye.lab(made(factor)), colour, *doubts)
+
+
+def _doubts(learned: Learned, row: int, step: PanelStep, film: Array, eye: Eye) -> tuple[float, float, float]:
+    """Return own and shared uncertainty of a factor and what errors leave beside it: all to first order."""
+    absorbed, scattered = film @ learned.absorption, film @ learned.scattering
+    base, trap = step.ground.reading(step.geometry), learned.trapped(step.ground, step.geometry)
+    haze = scattered[None] if scattered.any() else None
+    model = slopes(base[None], absorbed[None], haze, step.geometry, learned.n, trap[None])
+    by_film = model.absorbed[0] * absorbed + model.scattered[0] * scattered
+    by_dye = film[row] * (model.absorbed[0] * learned.absorption[row] + model.scattered[0] * learned.scattering[row])
+    # The factor answers to an error e of the perceived reading as (by_dye e) / (by_dye by_dye).
+    answer = by_dye / max(float(by_dye @ by_dye), 1e-12)
+    unit = np.eye(base.size)
+    seen = perceived(step.reading, step.geometry, learned.n)
+    scatter = learned.coat_scatter.get(step.paint, COAT_SCATTER) / np.sqrt(max(step.coats, 1.0))
+    own = model_spread(learned, unit, seen) + scatter**2 * np.outer(by_film, by_film)
+    trial = Trial(step.ground, step.shares, step.coats, step.shop, step.paint)
+    rows = answer @ slope_rows(learned, trial, step.geometry, film, model, unit)
+    hand = learned.of_film(step.shop)
+    shared = float(rows @ learned.covariance @ rows) + (answer @ by_film * hand.uncertainty / hand.value) ** 2
+    if (step.ground.name, step.geometry) not in learned.trappings:
+        shared += float(answer @ (model.trap[0] * trap_width(learned, step.ground, step.geometry))) ** 2
+    left = (eye.slope(step.reading) * (3.0 * seen**2)) @ (unit - np.outer(by_dye, answer))
+    stray = spread_along(eye.lab(step.reading), left @ own @ left.T)
+    return float(np.sqrt(answer @ own @ answer)), float(np.sqrt(shared)), float(np.sqrt(np.sum(stray)))
 
 
 def _lowest(cost: Callable[[float], float], low: float, high: float) -> float:
@@ -146,10 +205,9 @@ def _lowest(cost: Callable[[float], float], low: float, high: float) -> float:
     return float(np.exp(0.5 * (left + right)))
 
 
-def _mean(factors: list[float], steps: Sequence[PanelStep], learned: Learned) -> tuple[float, float]:
-    """Return the mean factor and its uncertainty: each panel's film is as sure as its coats."""
-    width = [learned.coat_scatter.get(s.paint, COAT_SCATTER) / np.sqrt(max(s.coats, 1.0)) for s in steps]
-    return float(np.mean(factors)), float(np.sqrt(np.sum(np.square(width))) / len(width))
+def _of_mean(widths: list[float]) -> float:
+    """Return the uncertainty of a mean from those of its parts."""
+    return float(np.sqrt(np.sum(np.square(widths))) / len(widths))
 
 
 def _differs(found: Estimate, same: float) -> bool:

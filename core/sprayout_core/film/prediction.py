@@ -131,9 +131,9 @@ def predicted(learned: Learned, trial: Trial, geometry: str, eye: Eye, covarianc
     by_film = by_seen @ (model.absorbed[0] * absorbed + model.scattered[0] * scattered) * thickness
     spread += np.outer(by_film, by_film) * film_sd**2
     if (trial.ground.name, geometry) not in learned.trappings:
-        by_trap = by_seen @ (model.trap[0] * _trap_width(learned, trial.ground, geometry))
+        by_trap = by_seen @ (model.trap[0] * trap_width(learned, trial.ground, geometry))
         spread += np.outer(by_trap, by_trap)
-    spread += _model_spread(learned, by_seen, seen)
+    spread += model_spread(learned, by_seen, seen)
     colour = eye.lab(reading)
     if trial.ground.computed:
         spread += COMPUTED**2 / 3.0 * np.linalg.inv(difference_metric(colour))
@@ -177,7 +177,7 @@ def widening(learned: Learned, trial: Trial) -> float:
     return 1.5 * max(1.0, *(each.factor for each in learned.widening.values()))
 
 
-def _trap_width(learned: Learned, ground: Ground, geometry: str) -> Array:
+def trap_width(learned: Learned, ground: Ground, geometry: str) -> Array:
     """Return how far a ground's trapping may lie off where no panel has fixed it, all bands together."""
     if ground.kind is GroundKind.DIFFUSING:
         return solid_trapping(ground.reading(geometry), geometry, learned.n)[1]
@@ -207,7 +207,7 @@ def slope_rows(learned: Learned, trial: Trial, geometry: str, film: Array, model
     return rows
 
 
-def _model_spread(learned: Learned, by_seen: Array, seen: Array) -> Array:
+def model_spread(learned: Learned, by_seen: Array, seen: Array) -> Array:
     """Return the model's own error (alike in neighbouring bands) and the instrument's noise (band by band)."""
     gap = np.abs(learned.wavelengths[:, None] - learned.wavelengths[None, :])
     alike = MODEL**2 * np.exp(-gap / _NEIGHBOURHOOD_NM)
