@@ -42,6 +42,7 @@ COMMANDS: dict[str, Entry] = {
     "gaps": Entry("gaps", "Share", "can a stranger spray it? what would have to be guessed"),
     "give": Entry("give", "share", "a recipe to another library of this machine"),
     "libraries": Entry("libraries", "share", "which libraries this machine has, and which is in use"),
+    "shop": Entry("shop", "share", "the shops of this library, which one is yours, and its name"),
     "edited": Entry("edited", "admin", "take in files of a plain clone that were edited by hand"),
     "material": Entry("material", "Mix", "a stock product: its role and its facts"),
     "mix": Entry("mix", "Mix", "write a mix in one line, or write it anew"),

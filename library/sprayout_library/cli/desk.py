@@ -123,10 +123,7 @@ class Desk:
         return document
 
     def manifest(self, store: Store) -> Library | None:
-        """Return the library's manifest, where it has one."""
-        from sprayout_core.documents import Library
+        """Return the manifest that counts, where the library has one."""
+        from sprayout_library.store import manifest
 
-        for document in store.documents("library"):
-            if isinstance(document, Library):
-                return document
-        return None
+        return manifest(store)

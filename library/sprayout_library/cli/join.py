@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from sprayout_library.cli.desk import Desk, use_library
 from sprayout_library.cli.told import PartlyDone, say, soft
+
+if TYPE_CHECKING:
+    from sprayout_library.record.names import Entry
 
 
 @click.command("join")
@@ -29,14 +33,19 @@ def command(desk: Desk, /, address: str, folder: Path, name: str | None, shop: s
     with store:
         manifest = desk.manifest(store)
         title = name or (manifest.name if manifest else folder.resolve().name)
+        called = use_library(folder.resolve(), title)
+        say(f"{called}: your copy is in {folder}, now in use.")
+        tell_report("hub", report, desk.names(store))
+        known: list[Entry] = []
         if shop:
+            known = [one for one in desk.names(store).matching(shop, "shop") if not one.withdrawn]
             shop_changes(desk.writer(store), desk.names(store), shop, folder.resolve().name)
             for remote in remotes(store).values():
                 sync(store, remote, now)
         desk.renamed()
-        called = use_library(folder.resolve(), title)
-        say(f"{called}: your copy is in {folder}, now in use.")
-        tell_report("hub", report, desk.names(store))
+        if known:
+            say(f"There was a shop called {known[0].name} already: this is one more copy of it.", fg="yellow")
+            soft('  Another shop than that one? Say so now: sprayout shop --new "A name of your own"')
         if report.refused:
             raise PartlyDone("not everything was let in", "Ask the shop that made it to mend it.")
     soft("Next: sprayout list")

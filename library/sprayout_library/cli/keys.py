@@ -150,4 +150,4 @@ def _tell_own(desk: Desk, store: Store, line: str, fingerprint: str) -> None:
     if announce_key(desk.writer(store), line):
         soft("Tell others this fingerprint by another way; they say: sprayout keys trust SHOP FINGERPRINT")
     else:
-        soft("This copy belongs to no shop yet, so others cannot see its key: sprayout join or create with --shop.")
+        soft("This copy belongs to no shop yet, so others cannot see its key: sprayout shop --new NAME")

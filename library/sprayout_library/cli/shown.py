@@ -62,7 +62,9 @@ def colour_rows(readings: Iterable[Reading], store: Store) -> list[tuple[str, st
 
 
 def _manifest(store: Store) -> Any:
-    return next(iter(store.documents("library")), None)
+    from sprayout_library.store import manifest
+
+    return manifest(store)
 
 
 def materials_in(document: Document, store: Store) -> dict[str, Document]:

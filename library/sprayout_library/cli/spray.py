@@ -57,7 +57,7 @@ def start(desk: Desk, /, recipe: str, cups: tuple[str, ...], pieces: tuple[str, 
     from sprayout_library.record.cups import Shelf
     from sprayout_library.session import begin, open_sessions, start_tap
     from sprayout_library.today.cautions import spraying_cautions
-    from sprayout_library.today.sheets import library_id
+    from sprayout_library.today.sheets import library_ids
 
     with desk.store() as store:
         names = desk.names(store)
@@ -65,10 +65,10 @@ def start(desk: Desk, /, recipe: str, cups: tuple[str, ...], pieces: tuple[str, 
         assert isinstance(document, Recipe)
         shelf = Shelf(store)
         batches = [found_cup(code, store, names, shelf) for code in cups]
-        library = library_id(store)
+        libraries = library_ids(store)
         writer = desk.writer(store)
-        first = start_tap(document, library, writer.fresh_id(), shelf, names, batches, pieces)
-        for other in open_sessions(library):
+        first = start_tap(document, libraries[0], writer.fresh_id(), shelf, names, batches, pieces)
+        for other in open_sessions(*libraries):
             taken = {name.casefold() for name in other.tally.pieces}
             for piece in first["pieces"]:
                 if piece["name"].casefold() in taken:
@@ -266,10 +266,10 @@ def finish(
 
 def _tell(desk: Desk, wanted: str | None, form: str | None) -> None:
     from sprayout_library.session import open_sessions, session_data
-    from sprayout_library.today.sheets import library_id
+    from sprayout_library.today.sheets import library_ids
 
     with desk.store() as store:
-        found = list(open_sessions(library_id(store))) if wanted is None else [running_session(store, wanted)]
+        found = list(open_sessions(*library_ids(store))) if wanted is None else [running_session(store, wanted)]
         if form == "json":
             json_out([session_data(one.tally) for one in found])
             return

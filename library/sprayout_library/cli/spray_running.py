@@ -26,6 +26,6 @@ def now_tap() -> str:
 def running_session(store: Store, wanted: str | None) -> Session:
     """Return the session that runs here, or the wanted one. Raises SprayoutError where there is none, or several."""
     from sprayout_library.session import open_session
-    from sprayout_library.today.sheets import library_id
+    from sprayout_library.today.sheets import library_ids
 
-    return open_session(library_id(store), wanted)
+    return open_session(*library_ids(store), wanted=wanted)

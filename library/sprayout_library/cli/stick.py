@@ -42,16 +42,18 @@ def write(desk: Desk, /, file: Path, sure: str | None) -> None:
 
 @command.command("take")
 @click.argument("file", type=click.Path(path_type=Path))
+@click.option("--yes", "sure", flag_value="yes", help="Do not ask, even where it is another library's stick.")
 @click.pass_obj
-def take(desk: Desk, /, file: Path) -> None:
+def take(desk: Desk, /, file: Path, sure: str | None) -> None:
     """Take in what is on FILE; where two shops wrote different things, both stand until someone chooses."""
     from datetime import UTC, datetime
 
-    from sprayout_library.cli.sync import tell_received
+    from sprayout_library.cli.sync import admitting, tell_received
     from sprayout_library.sync import take_bundle
 
     with desk.store() as store:
-        report = take_bundle(store, file, datetime.now(UTC))
+        admit = admitting(f"sprayout stick take {file}", sure, "To take single recipes over, ask for a packet of them.")
+        report = take_bundle(store, file, datetime.now(UTC), admit=admit)
         say(f"{file.name}: {len(report.received)} taken in.")
         tell_received(report, desk.names(store))
         if report.refused:

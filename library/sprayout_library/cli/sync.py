@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING
 import click
 
 from sprayout_library.cli.desk import Desk
-from sprayout_library.cli.told import PartlyDone, json_out, rows, say, soft
+from sprayout_library.cli.told import PartlyDone, counted, json_out, on_terminal, rows, say, soft
 
 if TYPE_CHECKING:
     from sprayout_library.record import Names
     from sprayout_library.store import Store
-    from sprayout_library.sync import SyncReport
+    from sprayout_library.sync import Admit, Strangers, SyncReport
 
 
 @click.command("sync")
@@ -23,7 +23,12 @@ if TYPE_CHECKING:
     help="Share through this from now on: a folder, ssh or https address.",
 )
 @click.option("--name", default="hub", show_default=True, help="What that place is called here.")
-@click.option("--yes", "sure", flag_value="yes", help="Do not ask, even where more than usual would leave.")
+@click.option(
+    "--yes",
+    "sure",
+    flag_value="yes",
+    help="Do not ask, even where more than usual would leave, or another library is shared there.",
+)
 @click.option("--json", "form", flag_value="json", help="As JSON.")
 @click.pass_obj
 def command(desk: Desk, /, address: str | None, name: str, sure: str | None, form: str | None) -> None:
@@ -46,7 +51,7 @@ def command(desk: Desk, /, address: str | None, name: str, sure: str | None, for
             _ask_first(desk, store, name, address)
         before = store.head
         if address:
-            reports = {name: join_remote(store, name, address, now)}
+            reports = {name: join_remote(store, name, address, now, admit=_admitting(address, sure))}
         elif not known:
             raise SprayoutError("this library is not shared yet", "Say through what: sprayout sync --to ADDRESS")
         else:
@@ -62,6 +67,37 @@ def command(desk: Desk, /, address: str | None, name: str, sure: str | None, for
                 _tell_changed(store, before, report, names)
         if not all(report.whole for report in reports.values()):
             raise PartlyDone("not everything went through", "What came in stands; sync again when the reason is gone.")
+
+
+def _admitting(address: str, sure: str | None) -> Admit:
+    beside = f"sprayout join {address} FOLDER"
+    return admitting(f"sprayout sync --to {address}", sure, f"To have a copy of it beside this one: {beside}.")
+
+
+def admitting(command: str, sure: str | None, otherwise: str) -> Admit:
+    """Return what asks a person before a library that began apart becomes one with this one.
+
+    sure       anything where the answer was given beforehand
+    otherwise  what to do instead, one sentence
+    """
+
+    def admit(strangers: Strangers) -> None:
+        from sprayout_core.errors import SprayoutError
+
+        if sure is not None:
+            return
+        called = " with ".join(repr(name) for name in strangers.names) or "without a name yet"
+        told = f"another library, {called}, of {counted(strangers.documents, 'document')}, began apart from this one"
+        if not on_terminal():
+            raise SprayoutError(
+                f"{told}: together they become one, for all who share them, for good",
+                f"{otherwise} To make them one: {command} --yes",
+            )
+        say(f"There is {told}.", fg="yellow")
+        say(f"  Together they become one, for all who share them, for good. {otherwise}")
+        click.confirm("Make them one?", abort=True)
+
+    return admit
 
 
 def _ask_first(desk: Desk, store: Store, name: str, address: str | None) -> None:

@@ -230,14 +230,11 @@ def seen_row(row: Row, seen: Evidence, relations: Relations) -> None:
             relations.add("judged", seen.quality, key(seen.against.panel), key(row.id), 0, 0, None)
 
 
-def views_of(contents: Iterable[bytes]) -> list[tuple[str, int]]:
+def views_of(manifest: Library | None) -> list[tuple[str, int]]:
     """Return the views colours are kept in: the library's own first, then the lights of a shop."""
     found: list[tuple[str, int]] = []
-    for content in contents:
-        manifest: Any = read(content)
-        if isinstance(manifest, Library) and manifest.illuminant and manifest.observer:
-            found.append((manifest.illuminant, manifest.observer))
-        break
+    if manifest is not None and manifest.illuminant and manifest.observer:
+        found.append((manifest.illuminant, manifest.observer))
     observer = 10
     shop = [("D65", observer), ("A", observer), ("FL11", observer), ("LED-B4", observer)]
     return list(dict.fromkeys([*found, *shop]))

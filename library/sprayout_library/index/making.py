@@ -28,7 +28,7 @@ from sprayout_library.index.slim import Panel, Reading
 from sprayout_library.index.standing import folder_of, standing
 from sprayout_library.index.stream import every
 from sprayout_library.machine import held
-from sprayout_library.store import Store, StoreError
+from sprayout_library.store import Store, StoreError, manifest
 from sprayout_library.store.layout import place_of
 from sprayout_library.store.trees import changed_between
 
@@ -119,7 +119,7 @@ def _sealed(folder: Path, name: str, before: str, after: str, count: int) -> Lay
 
 
 def _views(store: Store) -> list[tuple[str, int]]:
-    return views_of(content for _, content in store.raw("library"))
+    return views_of(manifest(store))
 
 
 def _whole(store: Store, folder: Path, head: str) -> Seal:

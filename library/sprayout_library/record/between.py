@@ -13,7 +13,7 @@ from sprayout_core.errors import SprayoutError
 from sprayout_library.record.asked import formula_of_plugin, light_from_file
 from sprayout_library.record.evidence import Evidence
 from sprayout_library.record.measured import Colour, colours_of, default_view, spectra_of
-from sprayout_library.store import Store
+from sprayout_library.store import Store, manifest
 from sprayout_library.store.reader import ObjectReader
 
 if TYPE_CHECKING:
@@ -43,11 +43,10 @@ class Between:
 
 
 def manifest_of(store: Store) -> Library | None:
-    """Return the library's manifest, where it has one; read once for each state that a store reads."""
+    """Return the manifest that counts, where there is one; read once for each state that a store reads."""
     held = _MANIFESTS.get(store.reader)
     if held is None or held[0] != store.head:
-        found = next(iter(store.documents("library")), None)
-        held = _MANIFESTS[store.reader] = store.head, found if isinstance(found, Library) else None
+        held = _MANIFESTS[store.reader] = store.head, manifest(store)
     return held[1]
 
 

@@ -2,34 +2,62 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from weakref import WeakKeyDictionary
 
-from sprayout_core.compare import Put
+from sprayout_core.compare import Put, TakeAway
 from sprayout_core.documents import Shop
+from sprayout_core.errors import SprayoutError
 from sprayout_library.record.names import Names
 from sprayout_library.record.writer import Writer
 from sprayout_library.store import Store
 from sprayout_library.store.reader import ObjectReader
 
-__all__ = ["announce_copy", "announce_key", "copies_called", "copies_named", "shop_changes"]
+__all__ = ["announce_copy", "announce_key", "copies_called", "copies_named", "own_shop", "rename_shop", "shop_changes"]
 
 _CALLED: WeakKeyDictionary[ObjectReader, tuple[str | None, dict[str, str]]] = WeakKeyDictionary()
 
 
 def shop_changes(writer: Writer, names: Names, title: str, copy_name: str) -> Shop:
-    """Save a shop that this copy belongs to: a new one, or the known one with this copy added."""
-    copy = {"name": copy_name}
-    known = names.matching(title, "shop")
-    if known:
-        held = writer.store.get(known[0].id)
+    """Save a shop that this copy belongs to: a new one, or the known one with this copy added.
+
+    A copy that belonged to another shop leaves that one; its key goes along. Raises Ambiguous where several shops are
+    called so.
+    """
+    copy_id = writer.store.copy_id
+    former = own_shop(writer.store)
+    entry = (former.copies or {}).get(copy_id) if former else None
+    copy = {"name": entry.name if entry else copy_name} | ({"key": entry.key} if entry and entry.key else {})
+    saved = []
+    if names.matching(title, "shop"):
+        held = writer.store.get(names.find(title, "shop").id)
         assert held is not None
-        shop = writer.edited(held, [Put(f"copies/{writer.store.copy_id}", copy)])
+        shop = writer.edited(held, [Put(f"copies/{copy_id}", copy)])
     else:
-        shop = writer.new("shop", {"title": title, "copies": {writer.store.copy_id: copy}})
-    writer.save([shop], f"{title} joins with a copy")
+        shop = writer.new("shop", {"title": title, "copies": {copy_id: copy}})
+    if former is not None and entry is not None and former.id != shop.id:
+        saved.append(writer.edited(former, [TakeAway(f"copies/{copy_id}")]))
+    writer.save([*saved, shop], f"{title} joins with a copy")
     writer.store.facts.put("shop", shop.id)
     assert isinstance(shop, Shop)
     return shop
+
+
+def own_shop(store: Store) -> Shop | None:
+    """Return the shop that this copy belongs to, where it belongs to one."""
+    known = store.facts.get("shop")
+    held = store.get(known) if isinstance(known, str) else None
+    return held if isinstance(held, Shop) else None
+
+
+def rename_shop(writer: Writer, names: Names, shop: Shop, title: str) -> Shop:
+    """Save another name for a shop. Raises SprayoutError where another shop is called so."""
+    if any(other.id != shop.id for other in names.matching(title, "shop")):
+        raise SprayoutError(f"another shop is called {title!r}", "Choose a name that nobody can mistake.")
+    renamed = writer.edited(shop, [Put("title", title)])
+    writer.save([renamed], f"{shop.name} is called {title} from now on")
+    assert isinstance(renamed, Shop)
+    return renamed
 
 
 def copies_called(store: Store) -> dict[str, str]:
@@ -45,11 +73,13 @@ def copies_called(store: Store) -> dict[str, str]:
 
 def _called(store: Store) -> dict[str, str]:
     called: dict[str, str] = {}
-    for shop in store.documents("shop"):
-        if isinstance(shop, Shop):
-            known = shop.copies or {}
-            for copy, entry in known.items():
-                called[copy] = f"{shop.name} ({entry.name})" if len(known) > 1 and entry.name else shop.name
+    shops = [shop for shop in store.documents("shop") if isinstance(shop, Shop)]
+    names = Counter(shop.name.casefold() for shop in shops)
+    for shop in shops:
+        known = shop.copies or {}
+        name = shop.name if names[shop.name.casefold()] == 1 else f"{shop.name} …{shop.id[-6:]}"
+        for copy, entry in known.items():
+            called[copy] = f"{name} ({entry.name})" if len(known) > 1 and entry.name else name
     return called
 
 

@@ -170,12 +170,15 @@ def begin(first: Mapping[str, Any], at: str, by: str) -> Session:
     return Session(journal, found)
 
 
-def open_sessions(library: str) -> Iterator[Session]:
-    """Yield the sessions of a library that run on this machine, oldest first. Raises JournalError for damage."""
+def open_sessions(*libraries: str) -> Iterator[Session]:
+    """Yield the sessions of a library, by the ids it goes by, that run on this machine, oldest first.
+
+    Raises JournalError for damage.
+    """
     for path in sorted(folder().glob(f"*{_RUNNING}")):
         journal = Journal(path)
         taps = journal.taps()
-        if not taps or taps[0].get("library") != library:
+        if not taps or taps[0].get("library") not in libraries:
             continue
         found = Session(journal, tally(taps))
         if found.tally.state in ("finished", "given up"):
@@ -184,12 +187,12 @@ def open_sessions(library: str) -> Iterator[Session]:
         yield found
 
 
-def open_session(library: str, wanted: str | None = None) -> Session:
+def open_session(*libraries: str, wanted: str | None = None) -> Session:
     """Return the session that runs, or the one that is wanted by its recipe or the end of its id.
 
     Raises SprayoutError where there is none, or several.
     """
-    found = list(open_sessions(library))
+    found = list(open_sessions(*libraries))
     if wanted:
         folded = wanted.casefold()
         found = [

@@ -8,16 +8,19 @@ from sprayout_library.sync.leaving import Leaving, everything, is_marked_private
 from sprayout_library.sync.receiving import fold_here
 from sprayout_library.sync.remote import Remote, add_remote, make_shared_folder, remote_at, remotes
 from sprayout_library.sync.report import Question, SyncReport
+from sprayout_library.sync.strangers import Admit, Strangers
 from sprayout_library.sync.syncing import sync
 
 __all__ = [
     "LIMITS",
+    "Admit",
     "Leaving",
     "Limits",
     "Question",
     "RefusedError",
     "Remote",
     "RemoteError",
+    "Strangers",
     "SyncError",
     "SyncReport",
     "UnreachableError",

@@ -15,6 +15,7 @@ from sprayout_library.sync.outcome import came_in
 from sprayout_library.sync.quarantine import LARGEST_ARRIVAL, Quarantine
 from sprayout_library.sync.receiving import Step, quietly, receive
 from sprayout_library.sync.report import SyncReport
+from sprayout_library.sync.strangers import Admit, everybody
 from sprayout_library.sync.syncing import alone, remember
 
 __all__ = ["bundle", "take_bundle"]
@@ -53,10 +54,11 @@ def bundle(store: Store, path: Path) -> Path:
     return target
 
 
-def take_bundle(store: Store, path: Path, now: datetime, step: Step = quietly) -> SyncReport:
+def take_bundle(store: Store, path: Path, now: datetime, step: Step = quietly, admit: Admit = everybody) -> SyncReport:
     """Take in a bundle from a stick: through the same gate and fold as everything else.
 
-    Raises RefusedError naming what is wrong with the file; then nothing was taken.
+    `admit` is asked before a library that began apart from this one comes in. Raises RefusedError naming what is wrong
+    with the file, or what `admit` raises; then nothing was taken.
     """
     source = path.expanduser().absolute()
     heads = _heads(source)
@@ -64,7 +66,7 @@ def take_bundle(store: Store, path: Path, now: datetime, step: Step = quietly) -
     with told_plainly(store.folder), alone(store):
         store.copy_id  # noqa: B018 - drawn before anything is looked at
         before = store.newest()
-        receive(store, SOURCE, lambda arrived: _fetched(arrived, source, heads), now, report, step)
+        receive(store, SOURCE, lambda arrived: _fetched(arrived, source, heads), now, report, step, admit)
         store.refresh()
         report.head = store.head
         came_in(store, before, report)

@@ -11,21 +11,35 @@ from sprayout_library.store import Store
 from sprayout_library.sync.receiving import Step, quietly
 from sprayout_library.sync.remote import Remote, add_remote, heads_of, make_shared_folder, remote_at
 from sprayout_library.sync.report import SyncReport
+from sprayout_library.sync.strangers import Admit, Strangers, everybody
 from sprayout_library.sync.syncing import sync
 
 __all__ = ["clone", "is_missing", "join_remote"]
 
 
-def join_remote(store: Store, name: str, address: str, now: datetime, step: Step = quietly) -> SyncReport:
+def join_remote(
+    store: Store, name: str, address: str, now: datetime, step: Step = quietly, admit: Admit = everybody
+) -> SyncReport:
     """Let a library share through a remote from now on, and sync with it once.
 
-    A folder that does not exist yet, or is empty, is made a shared one. Raises RemoteError, UnreachableError,
+    A folder that does not exist yet, or is empty, is made a shared one. `admit` is asked before what is shared there
+    becomes one with this library, where the two began apart. Raises what it raises, RemoteError, UnreachableError,
     UnsafeError; then nothing is remembered.
     """
     remote = remote_at(name, address)
     made_if_missing(remote)
     heads_of(store.git, remote)
-    return sync(store, add_remote(store, name, address), now, step)
+    before = store.facts.get("remotes")
+    added = add_remote(store, name, address)
+
+    def asked(strangers: Strangers) -> None:
+        try:
+            admit(strangers)
+        except BaseException:
+            store.facts.put("remotes", before)
+            raise
+
+    return sync(store, added, now, step, asked)
 
 
 def made_if_missing(remote: Remote) -> None:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 from sprayout_core.documents import Policy, atom_for, parse
-from sprayout_library.store import Store
+from sprayout_library.store import Store, manifests
 from sprayout_library.store.layout import place_of
 from sprayout_library.store.objects import EMPTY_TREE
 from sprayout_library.store.reader import bulk
@@ -35,6 +35,7 @@ def came_in(store: Store, before: str | None, report: SyncReport) -> None:
         return
     changed = changed_between(store.git, before or EMPTY_TREE, store.head)
     contents = bulk(store.git, [name for pair in changed.values() for name in pair if name])
+    news: set[str] = set()
     for path, (old, new) in changed.items():
         place = place_of(path)
         earlier = next(contents)[1] if old else b""
@@ -42,8 +43,32 @@ def came_in(store: Store, before: str | None, report: SyncReport) -> None:
         if place is None:
             continue
         report.received.append(place[1])
+        if not old and place[0] == "library":
+            news.add("library")
+        if not old and place[0] == "shop":
+            news.add("shop")
         if b'\n  "questions": {' in later:
             report.questions += open_questions(earlier, later)
+    report.notes += [*_several_manifests(store)] if "library" in news else []
+    report.notes += [*_shops_of_one_name(store)] if "shop" in news else []
+
+
+def _shops_of_one_name(store: Store) -> Iterator[str]:
+    """Say where two shops go by one name: nobody can tell who made what."""
+    seen: dict[str, str] = {}
+    for shop in store.documents("shop"):
+        if shop.withdrawn is None and (first := seen.setdefault(shop.name.casefold(), shop.id)) != shop.id:
+            yield f"two shops are called {shop.name} (…{first[-6:]} and …{shop.id[-6:]}): one needs another name"
+
+
+def _several_manifests(store: Store) -> Iterator[str]:
+    """Return what to say where another library came in, which brought a manifest of its own."""
+    counting, *others = [one for one in manifests(store) if one.withdrawn is None] or manifests(store)
+    for other in others:
+        yield (
+            f"two libraries are one now: what {counting.name!r} compares with counts, since it was made first "
+            f"({counting.illuminant}, {counting.observer} degrees), not what {other.name!r} says; withdraw that one"
+        )
 
 
 def open_questions(earlier: bytes, later: bytes) -> list[Question]:

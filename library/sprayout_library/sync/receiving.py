@@ -17,6 +17,7 @@ from sprayout_library.sync.folding import FoldError, fold, independent
 from sprayout_library.sync.gate import Verdict, judged
 from sprayout_library.sync.quarantine import Quarantine, quarantine
 from sprayout_library.sync.report import SyncReport
+from sprayout_library.sync.strangers import Admit, everybody, strangers_in
 
 __all__ = ["Step", "fold_here", "known_commits", "quietly", "receive", "seen_ref", "take_in"]
 
@@ -46,11 +47,13 @@ def receive(
     now: datetime,
     report: SyncReport,
     step: Step = quietly,
+    admit: Admit = everybody,
 ) -> None:
     """Let in what `fetch` brings into a quarantine, head by head, and fold it with what is here.
 
     source   the name of the remote or stick, which has the memory of what it held before
     report   takes what was refused and what else there is to say; its `shops` are the heads the source holds
+    admit    is asked before the first things of a library that began apart from this one come in
     """
     known = known_commits(store)
     with quarantine(store, known) as arrived:
@@ -63,6 +66,8 @@ def receive(
             step=lambda done, whole: step("checking", done, whole),
         )
         report.refused += verdict.refused.values()
+        if strangers := strangers_in(store, arrived, verdict.accepted.values()):
+            admit(strangers)
         if verdict.accepted:
             arrived.release(verdict.accepted.values())
     if verdict.other_rules:

@@ -16,23 +16,25 @@ from sprayout_library.sync.quarantine import Quarantine
 from sprayout_library.sync.receiving import Step, known_commits, quietly, receive, seen_ref, take_in
 from sprayout_library.sync.remote import Remote, clear_own_lock, heads_of, push
 from sprayout_library.sync.report import SyncReport
+from sprayout_library.sync.strangers import Admit, everybody
 
 __all__ = ["alone", "remember", "sync"]
 
 
-def sync(store: Store, remote: Remote, now: datetime, step: Step = quietly) -> SyncReport:
+def sync(store: Store, remote: Remote, now: datetime, step: Step = quietly, admit: Admit = everybody) -> SyncReport:
     """Exchange everything with a remote and return what happened.
 
     store   moved on to the newest state at the end
     now     the time, for an edit that a copied library may need
     step    hears about progress
+    admit   is asked before a library that began apart from this one becomes one with it
 
     Interrupted anywhere, the library is as before or as after, and the next sync goes on. Raises SyncError
     (RemoteError, UnreachableError), BusyError, FullDiskError or ReadOnlyError; heads that do not follow the rules
     are refused by name in the report, and all others come in.
     """
     with told_plainly(store.folder), alone(store):
-        return _Sync(store, remote, now, step).run()
+        return _Sync(store, remote, now, step, admit).run()
 
 
 class alone:  # noqa: N801 - reads as the word it is
@@ -59,6 +61,7 @@ class _Sync:
     remote: Remote
     now: datetime
     step: Step
+    admit: Admit
     report: SyncReport = field(default_factory=SyncReport)
 
     def run(self) -> SyncReport:
@@ -79,6 +82,7 @@ class _Sync:
                 self.now,
                 report,
                 self.step,
+                self.admit,
             )
         elif heads:
             take_in(store, heads, self.now, report)

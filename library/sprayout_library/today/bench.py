@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 
 from sprayout_core.compare import Sprayed
-from sprayout_core.documents import Formula, Library
+from sprayout_core.documents import Formula
 from sprayout_core.errors import SprayoutError
 from sprayout_core.mix.bounds import told
 from sprayout_library.record import Names, evidence_for
 from sprayout_library.record.cups import Shelf
 from sprayout_library.record.measured import in_force
-from sprayout_library.store import Store
+from sprayout_library.store import Store, manifests
 
 __all__ = ["Bench", "bench"]
 
@@ -34,8 +35,8 @@ class Bench:
 
 def bench(store: Store, names: Names) -> Bench:
     """Return what is on the bench of this library."""
-    manifest = next(iter(store.documents("library")), None)
-    found = Bench(manifest.name if isinstance(manifest, Library) else store.folder.name)
+    begun = manifests(store)
+    found = Bench(begun[0].name if begun else store.folder.name)
     evidence = evidence_for(store, "panel", "reading")
     panels = list(evidence.panels.values())
     panels.sort(key=lambda one: one.sprayed_at or one.provenance.at, reverse=True)
@@ -54,9 +55,13 @@ def bench(store: Store, names: Names) -> Bench:
             if state in (Sprayed.CHANGED, Sprayed.NEVER):
                 found.not_sprayed.append((formula.name, state.value))
     found.cups.extend(_cups(store, names))
-    if isinstance(manifest, Library):
-        found.drying.extend(_drying(manifest.id, datetime.now(UTC)))
+    found.drying.extend(_drying([one.id for one in begun], datetime.now(UTC)))
     found.next_steps = _next(names, found)
+    found.next_steps[:0] = [
+        (f"two libraries are one; {begun[0].name} counts", f"sprayout withdraw …{other.id[-6:]}")
+        for other in begun[1:]
+        if other.withdrawn is None
+    ]
     return found
 
 
@@ -78,12 +83,12 @@ def _cups(store: Store, names: Names) -> list[tuple[str, ...]]:
     return told_cups
 
 
-def _drying(library: str, now: datetime) -> list[tuple[str, ...]]:
+def _drying(libraries: Sequence[str], now: datetime) -> list[tuple[str, ...]]:
     """Return the pieces on the stand of every session that runs, with the time since their last coat."""
     from sprayout_library.session import open_sessions, piece_words, since_words
 
     try:
-        running = list(open_sessions(library))
+        running = list(open_sessions(*libraries))
     except SprayoutError as error:
         return [("a session", error.fault.problem, "", "")]
     return [

@@ -8,7 +8,7 @@ from sprayout_core.documents import Document, digest
 from sprayout_core.errors import SprayoutError
 from sprayout_core.sheet import Code, parse_code
 from sprayout_library.store import Store
-from sprayout_library.today.sheets import library_id
+from sprayout_library.today.sheets import library_ids
 
 __all__ = ["Scanned", "is_code", "scanned"]
 
@@ -44,8 +44,8 @@ def scanned(text: str, store: Store) -> Scanned:
     Raises CodeError for what is no whole code, SprayoutError for another library's and for what is not here.
     """
     code = parse_code(text)
-    own = library_id(store).replace("-", "")[-len(code.library) :]
-    if code.library != own:
+    own = {one.replace("-", "")[-len(code.library) :] for one in library_ids(store)}
+    if code.library not in own:
         raise SprayoutError(
             f"this code is of another library (…{code.library})", "Open that library (--library), or ask for a packet."
         )

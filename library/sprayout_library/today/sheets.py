@@ -5,24 +5,32 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import datetime
 
-from sprayout_core.documents import Document, Formula, Library, Recipe, Shop
+from sprayout_core.documents import Document, Formula, Recipe, Shop
 from sprayout_core.errors import SprayoutError
 from sprayout_core.sheet import BenchSheet, Job, Said, bench_sheet
 from sprayout_library.record import Evidence, Names, evidence_for
 from sprayout_library.record.behind import last_sprayed
-from sprayout_library.store import Store
+from sprayout_library.store import Store, manifests
 
-__all__ = ["library_id", "sheet_of"]
+__all__ = ["library_id", "library_ids", "sheet_of"]
 
 
 def library_id(store: Store) -> str:
     """Return the id of the library, by which codes tell one from another. Raises SprayoutError without a manifest."""
-    manifest = next((one for one in store.documents("library") if isinstance(one, Library)), None)
-    if manifest is None:
+    return library_ids(store)[0]
+
+
+def library_ids(store: Store) -> list[str]:
+    """Return the ids by which sheets, labels and sessions may name this library, the one in use first.
+
+    There are several where two libraries were brought together. Raises SprayoutError without a manifest.
+    """
+    found = [one.id for one in manifests(store)]
+    if not found:
         raise SprayoutError(
             "this library was not begun yet", "Sync it with the shop that has it, or begin it on the page Today."
         )
-    return manifest.id
+    return found
 
 
 def sheet_of(

@@ -87,12 +87,12 @@ def _recipe(visit: Visit) -> Recipe:
 def start(visit: Visit) -> Reply:
     """Begin a session."""
     from sprayout_library.session import begin, open_sessions, start_tap
-    from sprayout_library.today.sheets import library_id
+    from sprayout_library.today.sheets import library_ids
 
-    recipe, writer, library, shelf = _recipe(visit), visit.writer(), library_id(visit.store), Shelf(visit.store)
+    recipe, writer, libraries, shelf = _recipe(visit), visit.writer(), library_ids(visit.store), Shelf(visit.store)
     batches = [batch for key in visit.asked.all("cup") if isinstance(batch := visit.store.get(key), Batch)]
-    first = start_tap(recipe, library, writer.fresh_id(), shelf, visit.names, batches, _piece_words(visit))
-    for other in open_sessions(library):
+    first = start_tap(recipe, libraries[0], writer.fresh_id(), shelf, visit.names, batches, _piece_words(visit))
+    for other in open_sessions(*libraries):
         taken = {name.casefold() for name in other.tally.pieces}
         for piece in first["pieces"]:
             if piece["name"].casefold() in taken:

@@ -64,11 +64,9 @@ def today(visit: Visit) -> Reply:
 def running(visit: Visit) -> list[Session]:
     """Return the sessions of this library that run on this machine."""
     from sprayout_library.session import open_sessions
+    from sprayout_library.store import manifests
 
-    manifest = visit.seen.manifest(visit.store)
-    if manifest is None:
-        return []
-    return list(open_sessions(manifest.id))
+    return list(open_sessions(*(one.id for one in manifests(visit.store))))
 
 
 def cups_of(visit: Visit) -> list[CupShown]:

@@ -1,0 +1,27 @@
+"""Which manifest counts: a library has one, but two libraries brought together through one place bring one each."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from sprayout_core.documents import Library
+    from sprayout_library.store.store import Store
+
+__all__ = ["manifest", "manifests"]
+
+
+def manifests(store: Store) -> list[Library]:
+    """Return the manifests of a library; the first one counts, for everybody who has the same documents.
+
+    One in use goes before one that was withdrawn, then the one made first: ids begin with the time (RFC 9562, UUIDv7).
+    """
+    from sprayout_core.documents import Library
+
+    found = [document for document in store.documents("library") if isinstance(document, Library)]
+    return sorted(found, key=lambda one: (one.withdrawn is not None, one.id))
+
+
+def manifest(store: Store) -> Library | None:
+    """Return the manifest that counts, or None where the library was not begun yet."""
+    return next(iter(manifests(store)), None)
