@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import closing
 from typing import TYPE_CHECKING
 
 import click
@@ -23,16 +24,16 @@ def command(desk: Desk, /, port: int) -> None:
     """
     import uvicorn
 
+    from sprayout_library.hub.open_stores import OpenStores
     from sprayout_library.hub.pages.alone import Alone, application
     from sprayout_library.hub.serving import server
     from sprayout_library.record import Writer
-    from sprayout_library.store import Store
 
-    folder, by = desk.folder(), desk.by()
-    with Store.open(folder):
+    folder, by, stores = desk.folder(), desk.by(), OpenStores()
+    with stores.store(folder):
         pass  # what is no library is told before anything is served
-    alone = Alone(lambda: Store.open(folder), lambda store: Writer(store, by, store.facts.get("shop")))
-    with _listening(port) as listening:
+    alone = Alone(lambda: stores.store(folder), lambda store: Writer(store, by, store.facts.get("shop")))
+    with _listening(port) as listening, closing(stores):
         taken = listening.getsockname()[1]
         say(f"Open  http://127.0.0.1:{taken}/?key={alone.key}", bold=True)
         soft("For this machine only. Ctrl-C ends it.")

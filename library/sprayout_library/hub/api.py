@@ -176,7 +176,7 @@ def _version(one: object) -> VersionShown:
 def compare(call: Call) -> Response:
     """Compare two versions or two things, named as people name them."""
     from sprayout_library.hub.pages.compare import seen_through
-    from sprayout_library.hub.pages.known import evidence_about
+    from sprayout_library.hub.pages.fetched import evidence_about
     from sprayout_library.hub.pages.visit import Asked, Visit
     from sprayout_library.record.lineage import tell_between
     from sprayout_library.record.sides import colour_between, sides_of

@@ -75,6 +75,7 @@ def build(hub: Hub, telling: Telling | None = None) -> Starlette:
         for name in hub.libraries():
             await service.folding(name)  # what was pushed while the last one was stopped
         yield
+        service.known.close()
         hub.close()
         service.telling.event("end")
 
@@ -82,7 +83,7 @@ def build(hub: Hub, telling: Telling | None = None) -> Starlette:
         routes=_routes(service), middleware=[Middleware(Rim, service=service)], lifespan=living,
         exception_handlers={HTTPException: _refused},
     )  # fmt: skip
-    app.state.service, app.state.live = service, service.live
+    app.state.service, app.state.live, app.state.kept = service, service.live, service.known
     return app
 
 

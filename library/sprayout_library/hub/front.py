@@ -103,12 +103,12 @@ class _Front:
 
     def writer_for(self, request: Request, store: Store) -> Writer | None:
         """Return who writes for a request: a contributor or a keeper, by their own name."""
-        from sprayout_library.record import Names, Writer
+        from sprayout_library.record import Writer
 
         visitor = came_to(request).visitor
         if not visitor.may(request.path_params["library"], "contributor"):
             return None
-        known = Names(store).matching(visitor.shop, "shop") if visitor.shop else []
+        known = self.service.known.of(store).names.matching(visitor.shop, "shop") if visitor.shop else []
         return Writer(store, visitor.name, known[0].id if len(known) == 1 else None)
 
     def csrf_for(self, request: Request) -> str:

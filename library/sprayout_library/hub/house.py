@@ -4,10 +4,7 @@ from __future__ import annotations
 
 import re
 import shutil
-import threading
-from collections import deque
-from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from contextlib import AbstractContextManager, suppress
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
@@ -16,6 +13,7 @@ from typing import TYPE_CHECKING
 from sprayout_library.hub.accounts import Accounts
 from sprayout_library.hub.errors import HubError, NoSuchError
 from sprayout_library.hub.links import Links
+from sprayout_library.hub.open_stores import OpenStores
 from sprayout_library.hub.settings import Settings, read_settings, settings_bytes
 
 if TYPE_CHECKING:
@@ -26,7 +24,6 @@ __all__ = ["Hub", "library_name"]
 _LIBRARY = re.compile(r"[a-z0-9][a-z0-9-]{0,40}", re.ASCII)
 #: Words that stand in addresses of the hub itself.
 _TAKEN = frozenset({"l", "api", "static", "health", "metrics", "sign-in", "sign-out", "hub", "git", "favicon", "card"})
-_KEPT_OPEN = 6
 
 
 def library_name(text: str) -> str:
@@ -44,8 +41,7 @@ class Hub:
     settings: Settings
     accounts: Accounts
     links: Links
-    _open: dict[str, deque[Store]] = field(default_factory=dict)
-    _lock: threading.Lock = field(default_factory=threading.Lock)
+    stores: OpenStores = field(default_factory=OpenStores)
 
     @classmethod
     def create(cls, path: Path, settings: Settings | None = None) -> Hub:
@@ -72,11 +68,7 @@ class Hub:
 
     def close(self) -> None:
         """End what was kept open."""
-        with self._lock:
-            waiting = [store for held in self._open.values() for store in held]
-            self._open.clear()
-        for store in waiting:
-            store.close()
+        self.stores.close()
 
     # ---- libraries --------------------------------------------------------------------------------------
 
@@ -106,30 +98,9 @@ class Hub:
             begin_signing(store)
         return folder
 
-    @contextmanager
-    def store(self, name: str) -> Iterator[Store]:
+    def store(self, name: str) -> AbstractContextManager[Store]:
         """Open a library at its newest state, or take one that is open still; it is nobody else's while inside."""
-        from sprayout_library.store import Store
-
-        folder = self.library(name)
-        with self._lock:
-            held = self._open.setdefault(name, deque())
-            store = held.pop() if held else None
-        if store is None:
-            store = Store.open(folder)
-        try:
-            store.refresh()
-            yield store
-        except BaseException:
-            store.close()
-            raise
-        with self._lock:
-            held = self._open.setdefault(name, deque())
-            kept = len(held) < _KEPT_OPEN
-            if kept:
-                held.append(store)
-        if not kept:
-            store.close()
+        return self.stores.store(self.library(name))
 
     def swept(self, *names: str) -> int:
         """Throw away what stopped pushes left behind, in all libraries or those named; only while none is running."""

@@ -70,7 +70,10 @@ def serve(hub: Hub, host: str, port: int, ready: Callable[[int], None] | None = 
 
 
 def server(config: uvicorn.Config) -> uvicorn.Server:
-    """Return a server for an application with `state.live`: its streams end before it waits for visitors to go."""
+    """Return a server for an application with `state.live` and `state.kept`.
+
+    Its streams end before it waits for visitors to go; what was kept open for them is closed once they went.
+    """
     import socket
 
     import uvicorn
@@ -79,5 +82,6 @@ def server(config: uvicorn.Config) -> uvicorn.Server:
         async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
             config.app.state.live.close()  # type: ignore[union-attr]
             await super().shutdown(sockets)
+            config.app.state.kept.close()  # type: ignore[union-attr]
 
     return Server(config)

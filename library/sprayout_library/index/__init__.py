@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from sprayout_library.index.bounded import brute_force, nearest
     from sprayout_library.index.finding import find
+    from sprayout_library.index.kept_open import OpenIndex
     from sprayout_library.index.opened import Index, Known, Sprayed, asking
     from sprayout_library.index.question import Found, Near, Question, Shown, Uses
     from sprayout_library.index.stock import Place, baseline_grounds, stock_wall
@@ -20,6 +21,7 @@ __all__ = [
     "Index",
     "Known",
     "Near",
+    "OpenIndex",
     "Place",
     "Question",
     "Shown",
@@ -39,6 +41,7 @@ __all__ = [
 _HELD_BY = {
     "twice": ("Double", "doubles"),
     "finding": ("find",),
+    "kept_open": ("OpenIndex",),
     "question": ("Found", "Near", "Question", "Shown", "Uses"),
     "bounded": ("brute_force", "nearest"),
     "opened": ("Index", "Known", "Sprayed", "asking"),

@@ -3,19 +3,54 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import Protocol
 
 from sprayout_core.compare import Status, recipe_status, status
 from sprayout_core.documents import Document, Formula, Judgement, Panel, Picture, Reading, Recipe
 from sprayout_library.record.measured import in_force
 from sprayout_library.store import Store
 
-__all__ = ["Evidence", "evidence_for", "ground_colours", "judged_panels"]
+__all__ = ["Evidence", "Pieces", "SprayedPiece", "evidence_for", "ground_colours", "judged_panels"]
 
 
 #: The kinds that are evidence.
 EVIDENCE = ("panel", "reading", "judgement", "picture")
+
+
+class SprayedPiece(Protocol):
+    """A panel as far as gaps ask."""
+
+    id: str
+
+    @property
+    def name(self) -> str:
+        """What it is called."""
+
+    @property
+    def stage(self) -> object:
+        """Whether it is bare, cleared or polished; None where nobody said."""
+
+    @property
+    def withdrawn(self) -> Mapping[str, int] | None:
+        """None while it stands."""
+
+
+class Pieces(Protocol):
+    """What was sprayed, as far as gaps ask: evidence answers, and so does an index."""
+
+    def panels_of(self, document: Document, /) -> Sequence[SprayedPiece]:
+        """Return the panels of a recipe, or those that sprayed a formula."""
+
+    def is_measured(self, panel: str, /) -> bool:
+        """Say whether a panel has a reading that counts."""
+
+    def is_pictured(self, panel: str, /) -> bool:
+        """Say whether a picture shows a panel."""
+
+    def is_ground_measured(self, ground: str, /) -> bool:
+        """Say whether a ground was measured bare."""
 
 
 @dataclass(slots=True)
@@ -34,6 +69,18 @@ class Evidence:
         else:
             found = [panel for panel in self.panels.values() if document.id in (panel.proofs or {})]
         return sorted(found, key=lambda panel: (panel.sprayed_at or panel.provenance.at, panel.id))
+
+    def is_measured(self, panel: str) -> bool:
+        """Say whether a panel has a reading that counts."""
+        return bool(in_force(self.readings.get(panel, [])))
+
+    def is_pictured(self, panel: str) -> bool:
+        """Say whether a picture shows a panel."""
+        return bool(self.pictures.get(panel))
+
+    def is_ground_measured(self, ground: str) -> bool:
+        """Say whether a ground was measured bare."""
+        return bool(ground_colours(self, ground))
 
     def status(self, document: Formula | Recipe, store: Store) -> Status:
         """Return whether a formula or a recipe was sprayed as it stands."""

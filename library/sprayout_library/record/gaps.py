@@ -7,9 +7,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from sprayout_core.compare import Naming, questions_of
-from sprayout_core.documents import Coat, Document, Find, Formula, Material, Panel, Recipe, SprayReady, Thing
-from sprayout_library.record.evidence import Evidence, ground_colours
-from sprayout_library.record.measured import in_force
+from sprayout_core.documents import Coat, Document, Find, Formula, Material, Recipe, SprayReady, Thing
+from sprayout_library.record.evidence import Pieces, SprayedPiece
 from sprayout_library.record.names import kind_said
 
 __all__ = ["Gap", "gaps_of"]
@@ -36,7 +35,7 @@ class Gap:
         return {"about": self.about, "question": self.question, "remedy": self.remedy, "hinders": self.hinders}
 
 
-def gaps_of(document: Document, find: Find, evidence: Evidence, name: Naming) -> tuple[Gap, ...]:
+def gaps_of(document: Document, find: Find, evidence: Pieces, name: Naming) -> tuple[Gap, ...]:
     """Return what a stranger would have to guess to spray a recipe or a mix, what hinders first.
 
     find      looks a document up by its id
@@ -59,7 +58,7 @@ def gaps_of(document: Document, find: Find, evidence: Evidence, name: Naming) ->
 class _Asked:
     """Walks a recipe as a stranger would, asking at each place what is not said."""
 
-    def __init__(self, find: Find, evidence: Evidence, name: Naming) -> None:
+    def __init__(self, find: Find, evidence: Pieces, name: Naming) -> None:
         self.find = find
         self.evidence = evidence
         self.name = name
@@ -92,7 +91,7 @@ class _Asked:
     def ground(self, ground: Thing) -> Iterator[Gap]:
         """Yield the gaps of a ground: it must be here, and its colour measured."""
         yield from self.thing(ground)
-        if not ground_colours(self.evidence, ground.id):
+        if not self.evidence.is_ground_measured(ground.id):
             called = self.name(ground.id)
             yield Gap(
                 called,
@@ -251,11 +250,11 @@ class _Asked:
         for panel in panels:
             yield from self.panel(panel)
 
-    def panel(self, panel: Panel) -> Iterator[Gap]:
+    def panel(self, panel: SprayedPiece) -> Iterator[Gap]:
         """Yield what a panel leaves open."""
         if panel.stage is None:
             yield Gap(panel.name, "bare, cleared or polished? its stage is not said", "Record the panel with --stage.")
-        if not in_force(self.evidence.readings.get(panel.id, [])) and not self.evidence.pictures.get(panel.id):
+        if not self.evidence.is_measured(panel.id) and not self.evidence.is_pictured(panel.id):
             yield Gap(
                 panel.name,
                 "what colour came out? no reading and no picture",

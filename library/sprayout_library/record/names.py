@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from bisect import insort
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -120,6 +121,48 @@ class Names:
         self._sorted: tuple[dict[str, Entry], dict[tuple[str, ...], list[Entry]]] = (entries, {})
         self._called: tuple[dict[str, Entry], dict[str, list[str]]] | None = None
 
+    def changed(self, entries: Mapping[str, Entry | None]) -> Names:
+        """Return the names after some documents changed: the new entry of each, None where it is not here any more.
+
+        What was worked out of the names before is carried over, so that this takes as long as what changed.
+        """
+        fresh = [one for one in entries.values() if one is not None]
+        kept = {**self.entries, **{one.id: one for one in fresh}}
+        for identity in entries:
+            if entries[identity] is None:
+                kept.pop(identity, None)
+        found = Names.of((), self._readings)
+        found.entries = kept
+        if self._sorted[0] is self.entries:
+            orders = {kinds: self._resorted(order, kinds, entries) for kinds, order in self._sorted[1].items()}
+            found._sorted = (kept, orders)
+        if self._called is not None and self._called[0] is self.entries:
+            found._called = (kept, self._recalled(self._called[1], entries))
+        return found
+
+    def _resorted(self, order: list[Entry], kinds: tuple[str, ...], entries: Mapping[str, Entry | None]) -> list[Entry]:
+        after = [one for one in order if one.id not in entries]
+        for one in entries.values():
+            if one is not None and (not kinds or one.kind in kinds):
+                insort(after, one, key=_in_order)
+        return after
+
+    def _recalled(self, called: Mapping[str, list[str]], entries: Mapping[str, Entry | None]) -> dict[str, list[str]]:
+        after = dict(called)
+        for identity, one in entries.items():
+            for name in self._names(self.entries.get(identity)):
+                after[name] = [other for other in after.get(name, ()) if other != identity]
+            for name in self._names(one):
+                after[name] = [*after.get(name, ()), identity]
+        return after
+
+    @staticmethod
+    def _names(entry: Entry | None) -> list[str]:
+        """Return the names that an entry goes by, as they are compared, each once."""
+        if entry is None:
+            return []
+        return list(dict.fromkeys(_folded(name) for name in (entry.title, entry.label, *entry.aliases) if name))
+
     def _fetched(self, end: str) -> list[str]:
         """Return the readings whose id ends so, where they are not all at hand; they are from now on."""
         found = self._readings.ending(end) if self._readings else []
@@ -169,9 +212,8 @@ class Names:
         if self._called is None or self._called[0] is not self.entries:
             called: dict[str, list[str]] = {}
             for entry in self.entries.values():
-                for name in (entry.title, entry.label, *entry.aliases):
-                    if name:
-                        called.setdefault(_folded(name), []).append(entry.id)
+                for name in self._names(entry):
+                    called.setdefault(name, []).append(entry.id)
             self._called = (self.entries, called)
         return self._called[1]
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import subprocess
 import tempfile
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from typing import IO, NamedTuple
 
@@ -12,6 +12,10 @@ from sprayout_library.store.errors import DamagedError
 from sprayout_library.store.git import Git, stop
 
 __all__ = ["Found", "ObjectReader", "bulk", "contents", "lines_given", "sizes"]
+
+
+_TOGETHER = 32
+"""Names asked for at once: few enough to fit the pipe to git while nobody reads what it answers."""
 
 
 class Found(NamedTuple):
@@ -46,6 +50,17 @@ class ObjectReader:
             found = _header(pipe.readline(), name)
             return None if found is None else _body(pipe, found)
 
+    def contents(self, names: Sequence[str]) -> list[bytes | None]:
+        """Return the bytes under each of some names, None where nothing stands; few questions wait for an answer."""
+        found: list[bytes | None] = []
+        for start in range(0, len(names), _TOGETHER):
+            some = names[start : start + _TOGETHER]
+            with self._asked_many("contents", some) as pipe:
+                for name in some:
+                    header = _header(pipe.readline(), name)
+                    found.append(None if header is None else _body(pipe, header))
+        return found
+
     def infos(self, names: list[str]) -> list[Found | None]:
         """Return what stands under each of a few names, asked together."""
         found: list[Found | None] = []
@@ -61,7 +76,7 @@ class ObjectReader:
             yield pipe
 
     @contextmanager
-    def _asked_many(self, what: str, names: list[str]) -> Iterator[IO[bytes]]:
+    def _asked_many(self, what: str, names: Sequence[str]) -> Iterator[IO[bytes]]:
         if self._process is None or self._process.poll() is not None:
             self.close()
             self._process = self._git.start("cat-file", "--batch-command", given=b"")

@@ -11,7 +11,7 @@ from pathlib import Path
 from sprayout_library.store.errors import BusyError, FullDiskError, GitError, StaleError
 from sprayout_library.store.git import Git
 
-__all__ = ["MAIN", "all_refs", "move"]
+__all__ = ["MAIN", "all_refs", "move", "one_ref"]
 
 MAIN = "refs/heads/main"
 _NONE = "0" * 40
@@ -32,6 +32,15 @@ def all_refs(git: Git, under: str = "refs/") -> dict[str, str]:
             if name.startswith(under) and _COMMIT.fullmatch(content):
                 loose[name] = content[:40].decode("ascii")
     return dict(sorted((_packed(git, under) | loose).items()))
+
+
+def one_ref(git: Git, name: str) -> str | None:
+    """Return the commit of one reference, or None; as `all_refs` reads them, without looking at the others."""
+    with suppress(OSError), (git.folder / name).open("rb") as file:
+        content = file.read(64)
+        if _COMMIT.fullmatch(content):
+            return content[:40].decode("ascii")
+    return _packed(git, name).get(name)
 
 
 def _files(folder: Path) -> list[Path]:

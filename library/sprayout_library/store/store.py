@@ -18,7 +18,7 @@ from sprayout_library.store.glance import Glance, kept_while_read
 from sprayout_library.store.layout import ID, KINDS, path_of, place_of, shop_ref
 from sprayout_library.store.making import begin, looked_at
 from sprayout_library.store.reader import ObjectReader, bulk
-from sprayout_library.store.refs import MAIN, all_refs, move
+from sprayout_library.store.refs import MAIN, all_refs, move, one_ref
 from sprayout_library.store.trees import listed
 
 if TYPE_CHECKING:
@@ -119,9 +119,8 @@ class Store:
 
     def newest(self) -> str | None:
         """Return the commit this copy stands at by now, or None before the first save."""
-        refs = all_refs(self.git, "refs/heads/")
         own = self.facts.copy_id
-        return (refs.get(shop_ref(own)) if own else None) or refs.get(MAIN)
+        return (one_ref(self.git, shop_ref(own)) if own else None) or one_ref(self.git, MAIN)
 
     def get(self, name: str) -> Document | None:
         """Return the document with this id, or None."""

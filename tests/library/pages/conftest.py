@@ -2,7 +2,7 @@ import shutil
 
 import pytest
 from starlette.testclient import TestClient
-from tests.library.pages_shop import pages_shop
+from tests.library.pages_shop import SERVED, pages_shop
 
 from sprayout_library.hub.pages.alone import Alone, application
 from sprayout_library.record import Writer
@@ -17,10 +17,19 @@ class Visitor(TestClient):
     def __init__(self, folder):
         self.alone = Alone(lambda: Store.open(folder), lambda store: Writer(store, "ada"))
         super().__init__(application(self.alone, PORT), base_url=f"http://127.0.0.1:{PORT}")
+        SERVED.append(self)
         assert self.get("/", params={"key": self.alone.key}).status_code == 200
 
     def fill(self, path, data=None, **more):
         return self.post(path, data={"csrf": self.alone.csrf, **(data or {})}, **more)
+
+
+@pytest.fixture(autouse=True)
+def _gone():
+    """What the pages kept open for a test is closed after it."""
+    yield
+    while SERVED:
+        SERVED.pop().app.state.kept.close()
 
 
 @pytest.fixture(scope="session")

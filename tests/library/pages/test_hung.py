@@ -1,6 +1,7 @@
 import base64
 import io
 import re
+from contextlib import closing
 
 import pytest
 from PIL import Image
@@ -70,13 +71,22 @@ def test_a_new_reading_is_on_the_wall_at_once(own, built):
 
 def test_the_wall_shows_the_colours_that_the_readings_have(visitor, made):
     from sprayout_library.hub.pages.known import Known
-    from sprayout_library.hub.pages.pieces import piece_of, seen_in
+    from sprayout_library.hub.pages.pieces import piece_of
+    from sprayout_library.hub.pages.rack import Looked
+    from sprayout_library.record import colours_of
     from sprayout_library.record.between import views_of
     from sprayout_library.record.evidence import evidence_for
     from sprayout_library.store import Store
 
-    with Store.open(made.folder) as store:
-        seen = Known().of(store)
+    def seen_in(readings, view):
+        return [
+            Looked(one.spot.zone, one.spot.step, one.spot.stage, one.spot.grade,
+                   {at: tuple(map(float, seen.lab)) for at, seen in one.seen.items()})
+            for one in colours_of(readings, view)
+        ]  # fmt: skip
+
+    with Store.open(made.folder) as store, closing(Known()) as known:
+        seen = known.of(store)
         whole = evidence_for(store)
         (view,) = views_of(store, [])
         rack = seen.rack(store).read

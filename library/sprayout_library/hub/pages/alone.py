@@ -56,7 +56,7 @@ def application(alone: Alone, port: int) -> Starlette:
         routes=list(routes(serving)), middleware=[Middleware(_Door, alone, port)],
         exception_handlers={HTTPException: nowhere},
     )  # fmt: skip
-    found.state.live = serving.live
+    found.state.live, found.state.kept = serving.live, serving.known
     return found
 
 

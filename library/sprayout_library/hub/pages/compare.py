@@ -26,12 +26,15 @@ def compare(visit: Visit) -> Reply:
         raise SprayoutError("two pieces are compared", "Go back to the wall and pick two.")
     if one == other:
         raise SprayoutError("these are one and the same piece", "Go back and pick two.")
+    lights = asked.all("light")
+    if any(light.lower().endswith(".csv") for light in lights):  # a file of the machine that serves: nobody names one
+        raise SprayoutError("a light of a file is not known here", "Name one that everybody has, such as D65.")
     before, after = sides_of(visit.store, visit.names, one, other or None)
     if before.document.kind != after.document.kind:
         kinds = [kind_said(side.document.kind) for side in (before, after)]
         raise SprayoutError(f"a {kinds[0]} is not held against a {kinds[1]}", "Pick two alike.")
     panels = list(dict.fromkeys(name for side in (before, after) for name in seen_through(side.document, visit)))
-    found = colour_between(visit.store, before, after, asked.all("light"), evidence=visit.evidence(panels))
+    found = colour_between(visit.store, before, after, lights, evidence=visit.evidence(panels))
     pair = list(visit.pieces(panels).values()) if isinstance(before.document, Panel) else []
     lines = tell_between(before.document, after.document, visit.names.label)
     if pair:  # two pieces are called differently, of course
@@ -42,7 +45,7 @@ def compare(visit: Visit) -> Reply:
         "same": found.lines == [SAME_PIECES],
         "lines": lines,
     }  # fmt: skip
-    return Reply("compare.html", told)
+    return Reply("compare.html", told, settled=True)
 
 
 def seen_through(document: Document, visit: Visit) -> list[str]:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import hashlib
 from dataclasses import dataclass
 
 from sprayout_core.errors import SprayoutError
 from sprayout_library.record.shops import copies_called
 from sprayout_library.store import Commit, Store, read_commit
 
-__all__ = ["Copy", "copies_of", "copies_told"]
+__all__ = ["Copy", "copies_mark", "copies_of", "copies_told"]
 
 #: Those that wrote last.
 _MOST = 30
@@ -30,6 +31,13 @@ class Copy:
     at: str
     same: bool
     lacks: int | None = None
+
+
+def copies_mark(store: Store) -> str:
+    """Return what changes with every state of any copy that this one hears of."""
+    from sprayout_library.store.refs import all_refs
+
+    return hashlib.sha256(repr(all_refs(store.git, _BRANCHES)).encode()).hexdigest()
 
 
 def copies_of(store: Store) -> list[Copy]:

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 __all__ = ["find"]
 
 _MOST, _NEAREST = 200, 24
+_HEX = frozenset("0123456789abcdef-")
 KINDS = {"formula": "mix", "recipe": "recipe", "panel": "piece", "batch": "cup", "material": "material"}
 STATES = {
     "never-sprayed": "never sprayed",
@@ -48,20 +49,20 @@ def find(visit: Visit) -> Reply:
     if looked.refused:
         return Reply("find.html", shown | {"faults": looked.refused}, 422)
     if looked.question is None:
-        return Reply("find.html", shown)
+        return Reply("find.html", shown, settled=True)
     question, answer = looked.question, looked.answer
     if question.near is not None:
         pieces = visit.pieces([one.what.id for one in answer.found])
         shown["nearest"] = [_near_piece(one, pieces[one.what.id]) for one in answer.found if one.what.id in pieces]
         shown["target"] = question.near.target.said
-        return Reply("find.html", shown)
+        return Reply("find.html", shown, settled=True)
     found = _by_name_first(answer, said, visit)
     if len(found) == 1 and not answer.more and not any(said[name] for name in _FIELDS[1:]):
         identity, kind, _, _ = found[0]
         if kind != "library":
             return visit.go(f"/thing/{identity}")
     near = [] if found or not said["words"] else visit.names.near(said["words"].casefold())
-    return Reply("find.html", shown | {"found": found, "more": bool(answer.more), "near": near})
+    return Reply("find.html", shown | {"found": found, "more": bool(answer.more), "near": near}, settled=True)
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,7 +142,7 @@ def _by_name_first(answer: Shown, said: dict[str, str], visit: Visit) -> list[tu
     found = []
     if said["words"] and not any(said[name] for name in _FIELDS[1:]):
         end = said["words"].casefold().removeprefix("…").removeprefix("...").strip()
-        if len(end) > 3:
+        if len(end) > 3 and not set(end) - _HEX:
             found = [(one.id, one.kind, "") for one in visit.names.of_kind() if one.id.endswith(end)][:_MOST]
     known = {identity for identity, _, _ in found}
     found += [(one.what.id, one.what.kind, _why(one)) for one in answer.found if one.what.id not in known]

@@ -66,7 +66,7 @@ def direct_parts(formula: Formula, visit: Visit) -> list[Share]:
 
 def flat_parts(formula: Formula, visit: Visit) -> list[Share]:
     """Return what is in a mix once every mix inside it is taken apart. Raises SprayoutError where that is unknown."""
-    flat: Mapping[str, Fraction] = composition(formula, visit.store.find)
+    flat: Mapping[str, Fraction] = composition(formula, visit.find)
     return [
         Share(visit.names.label(key), float(share), f"{float(share) * 100:.1f} %", f"{visit.base}/thing/{key}")
         for key, share in sorted(flat.items(), key=lambda pair: -pair[1])

@@ -31,7 +31,7 @@ def mixes(visit: Visit) -> Reply:
         "said": {name: asked.said(name) for name in ("title", "over", "coats", "clear", "name", "role")},
         "does": asked.said("do"),
     }
-    return Reply("mix.html", shown)
+    return Reply("mix.html", shown, settled=True)
 
 
 def _unknown(line: str, names: Names) -> list[str]:
@@ -73,7 +73,7 @@ def _mix(visit: Visit) -> str:
     made = [writer.new("material", {"title": name, "role": roles[name]}) for name in missing]
     if made:
         writer.save(made, f"Materials for {parsed.title}")
-    names = Names(visit.store)
+    names = visit.known.of(visit.store).names  # the materials made just now are among them
     known = names.matching(parsed.title, "formula")
     document: Document
     if known:

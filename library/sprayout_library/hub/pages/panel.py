@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
-from sprayout_core.documents import Document, Panel, Reading
-from sprayout_library.hub.pages.pieces import Band, bands_of, seen_in
+from collections.abc import Sequence
+
+from sprayout_core.documents import Document, Judgement, Panel, Picture
+from sprayout_library.hub.pages.fetched import readings_of, reads_of, seen_of
+from sprayout_library.hub.pages.pieces import Band, bands_of
+from sprayout_library.hub.pages.rack import looked_in
 from sprayout_library.hub.pages.told import Told
 from sprayout_library.hub.pages.visit import Visit
+from sprayout_library.index.slim import Reading
 from sprayout_library.record.seen import standing, told_judgement, told_picture
 
 __all__ = ["in_lights", "panel_told"]
@@ -24,12 +29,13 @@ def panel_told(document: Document, visit: Visit) -> Told:
         facts.append((f"{coat.count} coats of", visit.names.label(coat.formula) + through))
     facts += [("stage", document.stage.surface)] if document.stage else []
     facts += [("kept", document.kept)] if document.kept else []
-    found = visit.evidence([document.id])
-    seen = [told_judgement(one, visit.names) for one in standing(found.judgements.get(document.id, []))]
+    about = visit.asking(lambda index: seen_of(index, [document.id]))
+    by_eye = reads_of(visit.store, [pair for pair in about if pair[0] in ("judgement", "picture")])
+    seen = [told_judgement(one, visit.names) for one in standing(one for one in by_eye if isinstance(one, Judgement))]
     pictures = [
-        (one.id, told_picture(one, visit.names)) for one in found.pictures.get(document.id, []) if one.withdrawn is None
+        (one.id, told_picture(one, visit.names)) for one in by_eye if isinstance(one, Picture) and one.withdrawn is None
     ]
-    readings = found.readings.get(document.id, [])
+    readings = readings_of(visit.store, [name for kind, name in about if kind == "reading"])
     more = {
         "piece": visit.pieces([document.id]).get(document.id), "lights": _lit(document.id, readings, visit),
         "seen": seen, "pictures": pictures, "readings": len(readings), "sprayed_at": document.sprayed_at,
@@ -40,18 +46,20 @@ def panel_told(document: Document, visit: Visit) -> Told:
 
 def in_lights(panel: str, visit: Visit) -> list[tuple[str, str, Band]]:
     """Return a piece under each light a shop meets, where spectra tell it."""
-    return _lit(panel, visit.evidence([panel]).readings.get(panel, []), visit)
+    about = visit.asking(lambda index: seen_of(index, [panel], "reading"))
+    return _lit(panel, readings_of(visit.store, [name for _, name in about]), visit)
 
 
-def _lit(panel: str, readings: list[Reading], visit: Visit) -> list[tuple[str, str, Band]]:
+def _lit(panel: str, readings: Sequence[Reading], visit: Visit) -> list[tuple[str, str, Band]]:
     from sprayout_core.light import VIEWS
 
     measured = [one for reading in readings for one in reading.measured]
     if panel not in visit.hung or not any(one.reduced or one.spectrum for one in measured):
         return []
     found = []
-    for name, view in VIEWS.items():
-        bands = bands_of(visit.hung[panel], seen_in(readings, view), view)
+    looked = looked_in(readings, list(VIEWS.values()))
+    for (name, view), seen in zip(VIEWS.items(), looked, strict=True):
+        bands = bands_of(visit.hung[panel], seen, view)
         if bands:
             found.append((name, str(view), bands[-1]))
     return found

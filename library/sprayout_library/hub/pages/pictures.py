@@ -42,7 +42,7 @@ def pictures(visit: Visit) -> Reply:
         "by_light": by_light, "lights": lights, "light": wanted, "page": page, "pages": pages, "count": len(kept),
         "all": len(shots),
     }  # fmt: skip
-    return Reply("pictures.html", shown)
+    return Reply("pictures.html", shown, settled=True)
 
 
 def _light(words: str) -> str:

@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING
 
-from sprayout_core.documents import Reading
 from sprayout_core.errors import SprayoutError
 from sprayout_library.hub.pages.rack import Hung, Looked
-from sprayout_library.record import Names, colours_of
+from sprayout_library.record import Names
 
 if TYPE_CHECKING:
     from sprayout_core.light import View
 
-__all__ = ["Band", "Facet", "Piece", "bands_of", "coat_words", "facets_of", "piece_of", "seen_in"]
+__all__ = ["Band", "Facet", "Piece", "bands_of", "coat_words", "facets_of", "piece_of"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,18 +99,6 @@ def _tone(facet: Facet) -> str:
     edges = (40, 70, 100, 135, 175, 225, 285, 320, 350)
     word = next((name for name, edge in zip(names, edges, strict=True) if hue < edge), "red")
     return f"{light} {word}" if chroma >= 20 else f"{light} greyish {word}"
-
-
-def seen_in(readings: Iterable[Reading], view: View) -> list[Looked]:
-    """Return what readings saw under a view, spot by spot."""
-    found = []
-    for one in colours_of(readings, view):
-        labs = {}
-        for geometry, seen in one.seen.items():
-            L, a, b = (float(part) for part in seen.lab)
-            labs[geometry] = (L, a, b)
-        found.append(Looked(one.spot.zone, one.spot.step, one.spot.stage, one.spot.grade, labs))
-    return found
 
 
 def piece_of(panel: Hung, looked: Sequence[Looked], names: Names, view: View) -> Piece:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Generic, TypeVar
 
@@ -14,7 +14,10 @@ from sprayout_library.store import Store
 from sprayout_library.store.reader import bulk
 
 if TYPE_CHECKING:
+    from sprayout_core.light import View
+    from sprayout_library.hub.pages.states import Moved
     from sprayout_library.index import Index
+    from sprayout_library.index.slim import Reading
 
 __all__ = ["Hung", "Looked", "Rack", "Shot", "lightness_of", "looked_at", "newest_first", "racked"]
 
@@ -66,20 +69,37 @@ class Rack(Generic[Slim]):
 
     read: dict[str, Slim] = field(default_factory=dict)
     blobs: dict[str, str] = field(default_factory=dict)
+    head: str | None = None
 
 
-def racked(store: Store, kind: str, sort: type[Slim], before: Rack[Slim] | None) -> Rack[Slim]:
-    """Return the documents of a kind as the store reads them; of those before, the unchanged ones are taken over."""
+def racked(
+    store: Store,
+    kind: str,
+    sort: type[Slim],
+    before: Rack[Slim] | None,
+    moved: Callable[[Store, str | None], Moved | None],
+) -> Rack[Slim]:
+    """Return the documents of a kind as the store reads them; of those before, the unchanged ones are taken over.
+
+    moved  tells what changed since an earlier commit
+    """
     before = before or Rack()
-    blobs = dict(store.blobs(kind))
-    kept = {name: before.read[name] for name, blob in blobs.items() if before.blobs.get(name) == blob}
-    fresh = [name for name in blobs if name not in kept]
+    changes = moved(store, before.head)
+    if changes is None:
+        blobs = dict(store.blobs(kind))
+    else:
+        mine = {name: blob for (its_kind, name), blob in changes.items() if its_kind == kind}
+        blobs = {name: blob for name, blob in {**before.blobs, **mine}.items() if blob}
+    fresh = [name for name, blob in blobs.items() if before.blobs.get(name) != blob]
+    if not fresh and len(blobs) == len(before.blobs):
+        return Rack(before.read, before.blobs, store.head)
+    kept = {name: before.read[name] for name in blobs if name in before.read}
     decode = msgspec.json.Decoder(sort).decode
-    if fresh:
-        contents = (content for _, content in bulk(store.git, [blobs[name] for name in fresh]))
-        for name, content in zip(fresh, contents, strict=True):
-            kept[name] = decode(content)
-    return Rack(kept, blobs)
+    for name, (_, content) in zip(
+        fresh, bulk(store.git, [blobs[name] for name in fresh]) if fresh else (), strict=True
+    ):
+        kept[name] = decode(content)
+    return Rack(kept, blobs, store.head)
 
 
 def newest_first(panels: list[Hung]) -> None:
@@ -117,6 +137,29 @@ def looked_at(index: Index, panels: Iterable[str]) -> dict[str, list[Looked]]:
         for (name, zone, step, stage, grade), measured in zip(spots, by_geometry, strict=True):
             if measured:
                 found.setdefault(name, []).append(Looked(zone, step, stage, grade, measured))
+    return found
+
+
+def looked_in(readings: Sequence[Reading], views: Sequence[View]) -> list[list[Looked]]:
+    """Return what readings saw, spot by spot, under each of some views: computed as an index computes it."""
+    import numpy as np
+
+    from sprayout_library.index.colours import Gathered
+
+    standing = [one for one in readings if one.withdrawn is None]
+    replaced = {one.supersedes for one in standing if one.supersedes}
+    gathered = Gathered(views)
+    for one in standing:
+        if one.id not in replaced:
+            gathered.add(one)
+    means = gathered.means()
+    found: list[list[Looked]] = []
+    for place in range(len(views)):
+        seen = []
+        for (_, zone, step, stage, grade), row in sorted(gathered.spots.items()):
+            labs = {at: mean[place, row].tolist() for at, mean in means.items() if np.isfinite(mean[place, row]).all()}
+            seen.append(Looked(zone, step, stage, grade, {at: (L, a, b) for at, (L, a, b) in labs.items()}))
+        found.append(seen)
     return found
 
 

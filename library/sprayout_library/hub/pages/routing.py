@@ -159,10 +159,17 @@ def _answered(serving: Serving, request: Request, asked: Asked, place: tuple[str
                 mark="" if request.method == "POST" else mark_of(store),
             )  # fmt: skip
             if function != shows and not _token_fits(next(iter(asked.form.get("csrf", ())), ""), visit.csrf):
-                reply = _fault(NotAllowed("this form is not from here, or too old", "Load its page anew."))
-            else:
-                reply = _tried(page, visit, shows, function)
-            return _response(reply, visit, path)
+                refused = NotAllowed("this form is not from here, or too old", "Load its page anew.")
+                return _response(_fault(refused), visit, path)
+            key = visit.key(f"{module}.{function}") if function == shows else None
+            reply = serving.known.views.reply(key) if key else None
+            if reply is not None:
+                return _response(reply, visit, path)
+            reply = _tried(page, visit, shows, function)
+            response = _response(reply, visit, path)
+            if key and reply.settled and reply.status == 200:
+                serving.known.views.keep(key, reply, len(response.body))
+            return response
     except SprayoutError as error:
         return _response(_fault(error), None, path)
 

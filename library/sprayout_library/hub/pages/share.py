@@ -7,8 +7,10 @@ from typing import Any
 
 from sprayout_core.documents import Formula, Recipe
 from sprayout_core.errors import SprayoutError
-from sprayout_library.hub.pages.copies import copies_of, copies_told
+from sprayout_library.hub.pages.copies import Copy, copies_mark, copies_of, copies_told
+from sprayout_library.hub.pages.guessed import guessed
 from sprayout_library.hub.pages.visit import NotThere, Reply, Visit
+from sprayout_library.record import Entry
 from sprayout_library.record.answers import open_answers
 from sprayout_library.record.between import manifest_of
 
@@ -29,14 +31,19 @@ def share(visit: Visit) -> Reply:
     """Show what is shared, what would leave, and what would be guessed."""
     names = visit.names
     shown: dict[str, Any] = {
-        "questions": open_answers(visit.store, names),
+        "questions": visit.once("questions", lambda: open_answers(visit.store, names)),
         "places": _places(visit),
-        "copies": copies_told(visit.store) if visit.asked.said("check") else copies_of(visit.store),
+        "copies": copies_told(visit.store) if visit.asked.said("check") else _copies(visit),
         "checked": bool(visit.asked.said("check")),
         "shops": [entry.name for entry in names.of_kind("shop")],
-        "recipes": [(entry, _gaps(visit, entry.id)) for entry in names.of_kind("recipe") if not entry.withdrawn],
+        "recipes": visit.once("recipes", lambda: _recipes(visit)),
     }
     return Reply("share.html", shown)
+
+
+def _copies(visit: Visit) -> list[Copy]:
+    """Return the other copies; looked at again once any of them stands elsewhere."""
+    return visit.once(f"copies {copies_mark(visit.store)}", lambda: copies_of(visit.store))
 
 
 def _places(visit: Visit) -> list[Place]:
@@ -55,13 +62,16 @@ def _places(visit: Visit) -> list[Place]:
     return found
 
 
-def _gaps(visit: Visit, identity: str) -> tuple[int, int]:
-    from sprayout_library.record.gaps import gaps_of
+def _recipes(visit: Visit) -> list[tuple[Entry, tuple[int, int]]]:
+    """Return each recipe in use with how much a stranger would have to guess, and how much of that hinders."""
+    return [(entry, _gaps(visit, entry.id)) for entry in visit.names.of_kind("recipe") if not entry.withdrawn]
 
-    document = visit.store.get(identity)
+
+def _gaps(visit: Visit, identity: str) -> tuple[int, int]:
+    document = visit.find(identity)
     if document is None:
         return 0, 0
-    found = gaps_of(document, visit.store.find, visit.evidence_for(document), visit.names.label)
+    found = guessed(document, visit)
     return len(found), sum(1 for gap in found if gap.hinders == "yes")
 
 

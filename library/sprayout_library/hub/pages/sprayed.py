@@ -8,6 +8,7 @@ from typing import Any, cast
 from sprayout_core.compare import Status, recipe_status, status, written_ratio
 from sprayout_core.documents import Document, Formula, Panel, Recipe, SprayReady
 from sprayout_library.hub.pages.foretold import cards_of, foretold_of
+from sprayout_library.hub.pages.guessed import guessed
 from sprayout_library.hub.pages.layers import direct_parts, flat_or_reason, stack_of
 from sprayout_library.hub.pages.panel import in_lights
 from sprayout_library.hub.pages.told import Told
@@ -60,7 +61,7 @@ def _sprayed(document: Formula | Recipe, visit: Visit) -> dict[str, Any]:
         return found
     told = _status(document, cast("Iterable[Panel]", panels), visit)
     over = [(visit.names.label(ground), one.state.value) for ground, one in told.grounds.items()]
-    return {**found, "status": told, "over": over, "gaps": _gaps(document, visit)}
+    return {**found, "status": told, "over": over, "gaps": guessed(document, visit)}
 
 
 def _status(document: Formula | Recipe, panels: Iterable[Panel], visit: Visit) -> Status:
@@ -70,19 +71,13 @@ def _status(document: Formula | Recipe, panels: Iterable[Panel], visit: Visit) -
     return status(document, panels, visit.find)
 
 
-def _gaps(document: Formula | Recipe, visit: Visit) -> list[Any]:
-    from sprayout_library.record.gaps import gaps_of
-
-    return list(gaps_of(document, visit.find, visit.evidence_for(document), visit.names.label))
-
-
 def recipe_told(document: Document, visit: Visit) -> Told:
     """Return what a recipe's page shows."""
     assert isinstance(document, Recipe)
     layers, scale = stack_of(document, visit)
     mixes = []
     for _, coat in document.coats_in_order():
-        formula = visit.store.get(coat.formula)
+        formula = visit.find(coat.formula)
         if isinstance(formula, Formula):
             mixes.append((coat, formula, direct_parts(formula, visit)))
     standards = [

@@ -41,7 +41,8 @@ def stock(visit: Visit) -> Reply:
         places = visit.asking(lambda index: _places(index, visit, over))
     except SprayoutError as error:
         known = not over  # nobody tagged a ground: that is no fault, it is asked
-        return Reply("stock.html", shown | ({} if known else {"faults": error.faults}), 200 if known else 422)
+        told = {} if known else {"faults": error.faults}
+        return Reply("stock.html", shown | told, 200 if known else 422, settled=known)
     dyes: dict[str, list[Place]] = {}
     for place in places:
         dyes.setdefault(place.dye.id, []).append(place)
@@ -54,7 +55,7 @@ def stock(visit: Visit) -> Reply:
         "count": len(places),
         "pages": max(1, -(-len(dyes) // _MOST)),
     }
-    return Reply("stock.html", shown)
+    return Reply("stock.html", shown, settled=True)
 
 
 def _places(index: Index, visit: Visit, over: list[str]) -> list[Place]:

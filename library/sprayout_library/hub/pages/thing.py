@@ -49,7 +49,7 @@ def thing(visit: Visit) -> Reply:
         "forgiving": [], "foretold": None, "standard": None, "bottle": None,
         "shown": [],
     }  # fmt: skip
-    return Reply("thing.html", shown | told.more)
+    return Reply("thing.html", shown | told.more, settled=True)
 
 
 def _material(document: Document, visit: Visit) -> Told:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from sprayout_core.compare import Sprayed
 from sprayout_core.documents import Formula
@@ -41,24 +41,27 @@ class CupShown:
 
 def today(visit: Visit) -> Reply:
     """Show the bench."""
+    shown = visit.once("today", lambda: _bench(visit))
+    return Reply("today.html", {**shown, "sessions": running(visit), "waiting": _waiting(visit)})
+
+
+def _bench(visit: Visit) -> dict[str, Any]:
+    """Return what rests on the library alone; what runs and waits on this machine does not."""
     manifest = visit.seen.manifest(visit.store)
     hung = visit.seen.in_order(visit.store, "new", newest_first)
     names = visit.names
-    shown = {
+    return {
         "title": manifest.name if manifest else visit.store.folder.name,
         "begun": manifest is not None,
         "lights": lights() if manifest is None else (),
         "questions": open_answers(visit.store, names),
-        "sessions": running(visit),
         "cups": cups_of(visit)[:_FEW],
         "pieces": list(visit.pieces([one.id for one in hung[:_FEW]]).values()),
         "unread": _unread(visit),
         "not_sprayed": _not_sprayed(visit),
         "mixes": sum(1 for _ in names.of_kind("formula")),
         "recipes": sum(1 for _ in names.of_kind("recipe")),
-        "waiting": _waiting(visit),
     }
-    return Reply("today.html", shown)
 
 
 def running(visit: Visit) -> list[Session]:

@@ -12,7 +12,6 @@ from sprayout_core.documents import Document, Panel
 from sprayout_core.errors import SprayoutError
 from sprayout_library.hub.pages.drops import Drops, Upload
 from sprayout_library.hub.pages.known import Known, Seen, evidence_about
-from sprayout_library.index import asking
 from sprayout_library.record import Evidence, Names, Writer
 from sprayout_library.store import Store
 
@@ -24,8 +23,6 @@ if TYPE_CHECKING:
     from sprayout_library.index import Index
     from sprayout_library.machine import Facts
 
-#: Panels that are gone through whole for one recipe or mix, and for each bare ground.
-_NEWEST, _FEW = 6, 2
 #: Panels offered to be held against another.
 _OFFERED = 60
 
@@ -96,8 +93,11 @@ class PublicLinks(Protocol):
 class Reply:
     """What is answered: a template with what it shows, or where to look next, or bytes as they are.
 
-    keeps  for how many seconds a browser may keep it
-    units  the choice of units to keep in the browser; empty where it stays as it is
+    keeps    for how many seconds a browser may keep it
+    units    the choice of units to keep in the browser; empty where it stays as it is
+    settled  whether what is shown was made from nothing but the library's state and what was asked: then it is kept,
+             and shown again to whoever asks the same in the same state. It must hold no token, form or name of a
+             visitor, no time of day, and nothing that can be gone through only once
     """
 
     template: str = ""
@@ -109,6 +109,7 @@ class Reply:
     save_as: str = ""
     keeps: int = 0
     units: str = ""
+    settled: bool = False
 
 
 @dataclass(slots=True)
@@ -168,8 +169,8 @@ class Visit:
 
     def alike(self, panel: Panel) -> list[tuple[str, str]]:
         """Return the newest other panels of a panel's recipe: id, and name with ground."""
-        held = self.store.get(panel.recipe) if panel.recipe else None
-        found = [one for one in (self.panels_of(held) if held else []) if one.id != panel.id and not one.withdrawn]
+        of = self.seen.of_thing(self.store, panel.recipe) if panel.recipe else []
+        found = [one for one in of if one.id != panel.id and not one.withdrawn]
         return [(one.id, self.called(one.id)) for one in reversed(found[-_OFFERED:])]
 
     def find(self, identity: str) -> Document | None:
@@ -189,31 +190,34 @@ class Visit:
         """Return L* of every measured panel by id."""
         return self.seen.lightness(self.store)
 
-    def evidence_for(self, document: Document) -> Evidence:
-        """Return the newest panels of a recipe or a mix and bare ones of its grounds, with what was seen of them."""
-        mine = [one.id for one in self.panels_of(document) if not one.withdrawn][-_NEWEST:]
-        return self.evidence([*mine, *self._bare(document)])
-
-    def _bare(self, document: Document) -> list[str]:
-        """Return a few panels that show each ground of a recipe bare, as a step without coats or a piece of its own."""
-        found: list[str] = []
-        for ground in dict.fromkeys(one.id for one in (getattr(document, "grounds", None) or {}).values()):
-            bare = [
-                one.id
-                for one in self.hung.values()
-                if one.ground and one.ground.id == ground and not one.withdrawn
-                and (not one.coats or "0" in (one.steps or {}))
-            ]  # fmt: skip
-            found += bare[-_FEW:]
-        return found
-
     def evidence(self, panels: Iterable[str]) -> Evidence:
         """Return some panels with everything seen of them."""
         return evidence_about(self.store, panels)
 
     def asking(self, action: Callable[[Index], Answer]) -> Answer:
         """Return what an action finds in the library's index."""
-        return asking(self.store, action)
+        return self.seen.asking(self.store, action)
+
+    def once(self, name: str, make: Callable[[], Answer]) -> Answer:
+        """Return a part of a page that rests on the library's state and the visitor's units alone, made once.
+
+        What is made is kept and shown to others: see `Reply.settled`. Nothing is kept while a form is answered.
+        """
+        if not self.mark or self.store.head != self.seen.head:
+            return make()
+        return self.known.views.once((self.seen.state, self.base, self.asked.units, name), make)
+
+    def key(self, page: str) -> tuple[object, ...] | None:
+        """Return what tells the view data of a page from all others, or None where they may not be kept.
+
+        It names the state of the library, the taps of this machine's spray days, who writes, and all that was asked.
+        """
+        if not self.mark or self.store.head != self.seen.head:
+            return None
+        asked = self.asked
+        said = tuple((name, tuple(values)) for name, values in asked.query.items())
+        whose = self.base, self.may_write, asked.units
+        return self.seen.state, self.mark, whose, page, tuple(asked.parts.items()), said
 
     @property
     def at(self) -> str:
@@ -242,7 +246,7 @@ class Visit:
 
     def document(self, identity: str) -> Document:
         """Return the document with an id. Raises NotThere."""
-        found = self.store.get(identity)
+        found = self.find(identity) if self.mark else self.store.get(identity)
         if found is None:
             raise NotThere("nothing stands at this address", "It may have come from another library: search for it.")
         return found

@@ -64,7 +64,7 @@ def wall(visit: Visit) -> Reply:
         "words": wanted.words,
         "view": str(visit.view),
     }
-    return Reply("wall.html", shown)
+    return Reply("wall.html", shown, settled=wanted.order != "hand")
 
 
 def _hung(visit: Visit, wanted: Wanted) -> list[str]:
@@ -72,12 +72,13 @@ def _hung(visit: Visit, wanted: Wanted) -> list[str]:
     words = wanted.words.casefold()
     by_hand = wanted.order == "hand"
     order = "light" if by_hand else wanted.order
-    found = [
-        one.id
-        for one in visit.seen.in_order(visit.store, order, lambda panels: _sort(panels, order, visit))
-        if (not wanted.recipe or one.recipe == wanted.recipe)
-        and (not words or words in f"{one.name} {_recipe(one, visit)} {_over(one, visit)}".casefold())
-    ]
+    panels = visit.seen.in_order(visit.store, order, lambda panels: _sort(panels, order, visit))
+    if wanted.recipe:
+        panels = [one for one in panels if one.recipe == wanted.recipe]
+    if words:
+        texts = visit.seen.texts(visit.store, lambda one: _text(one, visit))
+        panels = [one for one in panels if words in texts[one.id]]
+    found = [one.id for one in panels]
     return hung_by_hand(kept(_library(visit)), found) if by_hand else found
 
 
@@ -102,12 +103,11 @@ def _by_light(light: Mapping[str, float], grounds: Mapping[str, str]) -> Callabl
     return order
 
 
-def _recipe(one: Hung, visit: Visit) -> str:
-    return visit.names.label(one.recipe) if one.recipe else ""
-
-
-def _over(one: Hung, visit: Visit) -> str:
-    return visit.names.label(one.ground.id) if one.ground else ""
+def _text(one: Hung, visit: Visit) -> str:
+    """Return what a panel is found by: its name, its recipe and its ground."""
+    label = visit.names.label
+    recipe, over = label(one.recipe) if one.recipe else "", label(one.ground.id) if one.ground else ""
+    return f"{one.name} {recipe} {over}".casefold()
 
 
 def _library(visit: Visit) -> str:

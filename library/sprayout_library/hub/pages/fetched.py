@@ -1,0 +1,72 @@
+"""Documents and evidence that a page asks for, fetched by kind and id, many in one go."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING
+
+from sprayout_core.documents import Document, Judgement, Panel, Picture, Reading, read
+from sprayout_library.index import asking
+from sprayout_library.index.rows import key, text_of
+from sprayout_library.index.slim import decoder
+from sprayout_library.record import Evidence
+from sprayout_library.record.evidence import judged_panels
+from sprayout_library.store.layout import ID, path_of
+
+if TYPE_CHECKING:
+    from sprayout_library.index import Index
+    from sprayout_library.index.slim import Reading as SlimReading
+    from sprayout_library.store import Store
+
+__all__ = ["evidence_about", "read_of", "readings_of", "reads_of", "seen_of"]
+
+
+def read_of(store: Store, kind: str, identity: str) -> Document | None:
+    """Return a document of a kind that is known, or None: its place need not be looked for."""
+    return reads_of(store, [(kind, identity)])[0]
+
+
+def reads_of(store: Store, asked: Sequence[tuple[str, str]]) -> list[Document | None]:
+    """Return documents by kind and id as the store reads them, None for each that is not there."""
+    known = [pair for pair in asked if ID.fullmatch(pair[1])]
+    contents = store.reader.contents([f"{store.head}:{path_of(kind, name)}" for kind, name in known])
+    held = {pair: content for pair, content in zip(known, contents, strict=True) if content is not None}
+    return [read(held[pair]) if pair in held else None for pair in asked]
+
+
+def readings_of(store: Store, names: Sequence[str]) -> list[SlimReading]:
+    """Return readings as far as their colours go."""
+    asked = [f"{store.head}:{path_of('reading', name)}" for name in names if ID.fullmatch(name)]
+    decode = decoder("reading").decode
+    return [decode(content) for content in store.reader.contents(asked) if content is not None]
+
+
+def seen_of(index: Index, panels: Iterable[str], *kinds: str) -> list[tuple[str, str]]:
+    """Return kind and id of everything that speaks of some panels, of some kinds only where they are named."""
+    query = "SELECT id, kind FROM sees WHERE panel = ?"
+    found = {(kind, text_of(raw)) for name in panels for raw, kind in index.rows(query, (key(name),))}
+    return sorted(pair for pair in found if not kinds or pair[0] in kinds)
+
+
+def evidence_about(store: Store, panels: Iterable[str]) -> Evidence:
+    """Return some panels with their readings, judgements and pictures."""
+    asked = list(dict.fromkeys(panels))
+    seen = asking(store, lambda index: seen_of(index, asked)) if asked else []
+    return gathered(store, asked, seen)
+
+
+def gathered(store: Store, panels: Sequence[str], seen: Sequence[tuple[str, str]]) -> Evidence:
+    """Return panels, and what was seen of them by kind and id, as evidence."""
+    found = Evidence()
+    for document in reads_of(store, [*(("panel", name) for name in panels), *seen]):
+        if isinstance(document, Panel):
+            found.panels[document.id] = document
+        elif isinstance(document, Reading):
+            found.readings[document.panel].append(document)
+        elif isinstance(document, Judgement):
+            for panel_id in judged_panels(document):
+                found.judgements[panel_id].append(document)
+        elif isinstance(document, Picture):
+            for piece in document.shows:
+                found.pictures[piece.panel].append(document)
+    return found
