@@ -107,12 +107,14 @@ def worth_spraying(
     candidates   what could be sprayed and read
 
     Dyes never read and metallic grounds never calibrated come first: nothing else can replace their panels. Then
-    panels are chosen one after the other by how much of the grid's variance (dE00) a reading of them would take.
+    panels are chosen one after the other by how much of the grid's variance (dE00) a reading of them would take;
+    what is not known of a shop's own film is part of it, so that a shop's first panel is worth most.
     """
     name = geometry_of(geometry).name
     needs = _needs(learned, grid, name)[:most]
-    rows = _grid_rows(learned, grid, name, view)
-    covariance = learned.covariance
+    hands = _hands(learned, [*grid, *candidates])
+    rows = _grid_rows(learned, grid, name, view, hands)
+    covariance = _with_hands(learned, hands)
     chosen = list(needs)
     for _ in range(most - len(needs)):
         best: tuple[float, Trial, Array] | None = None
@@ -120,7 +122,7 @@ def worth_spraying(
         for trial in candidates:
             # the same panel twice would only average the booth's scatter: another one is worth more to look at
             if _known(learned, trial, name) and not any(trial is one.trial for one in chosen):
-                narrowed = _narrowed(learned, trial, name, covariance)
+                narrowed = _narrowed(learned, trial, name, covariance, hands)
                 after = _variance(rows, narrowed)
                 if best is None or after < best[0]:
                     best = (after, trial, narrowed)
@@ -172,19 +174,45 @@ def _needs(learned: Learned, grid: Sequence[Trial], geometry: str) -> list[Worth
     return found
 
 
-def _grid_rows(learned: Learned, grid: Sequence[Trial], geometry: str, view: View) -> list[Array]:
+def _hands(learned: Learned, trials: Sequence[Trial]) -> dict[str, float]:
+    """Return the relative uncertainty of each shop's film per coat, where there is any."""
+    found = {trial.shop: learned.of_film(trial.shop) for trial in trials if trial.film_um is None}
+    return {shop: film.uncertainty / film.value for shop, film in found.items() if film.uncertainty > 0}
+
+
+def _with_hands(learned: Learned, hands: Mapping[str, float]) -> Array:
+    """Return the covariance of what was learned, with one more unknown for the film of each shop."""
+    size, more = learned.covariance.shape[0], len(hands)
+    covariance = np.zeros((size + more, size + more))
+    covariance[:size, :size] = learned.covariance
+    covariance[size:, size:] = np.diag(np.square(list(hands.values())))
+    return covariance
+
+
+def _rows_with_hand(rows: Array, by_hand: Array, trial: Trial, hands: Mapping[str, float]) -> Array:
+    """Return slopes by every unknown, (k, unknowns + shops); the trial's own shop answers to its film."""
+    more = np.zeros((len(rows), len(hands)))
+    if trial.film_um is None and trial.shop in hands:
+        more[:, list(hands).index(trial.shop)] = by_hand
+    return np.concatenate([rows, more], axis=1)
+
+
+def _grid_rows(
+    learned: Learned, grid: Sequence[Trial], geometry: str, view: View, hands: Mapping[str, float]
+) -> list[Array]:
     """Return each cell's slopes in steps of dE00, (3, unknowns)."""
     eye = Eye.of(learned.wavelengths, view)
     rows: list[Array] = []
     for trial in grid:
         if not _known(learned, trial, geometry):
             continue
-        film, model, _, reading = _slopes_at(learned, trial, geometry)
+        film, model, by_film, reading = _slopes_at(learned, trial, geometry)
         seen = perceived(reading, geometry, learned.n)
         values, vectors = np.linalg.eigh(difference_metric(eye.lab(reading)))
         root = (vectors * np.sqrt(np.maximum(values, 0.0))).T
         by_seen = root @ eye.slope(reading) * (3.0 * seen**2)
-        rows.append(slope_rows(learned, trial, geometry, film, model, by_seen))
+        own = slope_rows(learned, trial, geometry, film, model, by_seen)
+        rows.append(_rows_with_hand(own, by_seen @ by_film, trial, hands))
     return rows
 
 
@@ -201,12 +229,14 @@ def _slopes_at(learned: Learned, trial: Trial, geometry: str) -> tuple[Array, Sl
     return film, model, by_film, reading
 
 
-def _narrowed(learned: Learned, trial: Trial, geometry: str, covariance: Array) -> Array:
+def _narrowed(learned: Learned, trial: Trial, geometry: str, covariance: Array, hands: Mapping[str, float]) -> Array:
     """Return the covariance after one more panel, read once (Kalman 1960, the linear update)."""
     film, model, by_film, reading = _slopes_at(learned, trial, geometry)
-    rows = slope_rows(learned, trial, geometry, film, model, np.eye(reading.size))
+    own = slope_rows(learned, trial, geometry, film, model, np.eye(reading.size))
+    rows = _rows_with_hand(own, by_film, trial, hands)
     seen = perceived(reading, geometry, learned.n)
-    scatter = film_of(learned, trial)[1]
+    hand = hands.get(trial.shop, 0.0) if trial.film_um is None else 0.0
+    scatter = np.sqrt(max(film_of(learned, trial)[1] ** 2 - hand**2, 1e-8))
     noise = np.diag(MODEL**2 + (NOISE / (3.0 * seen**2)) ** 2) + scatter**2 * np.outer(by_film, by_film)
     spread = rows @ covariance
     return np.asarray(covariance - spread.T @ np.linalg.solve(spread @ rows.T + noise, spread), float)

@@ -70,6 +70,20 @@ def test_ratio_ladder_from_the_second_alone(day):
         ratio_ladder(learned, {"dye 0": 1.0}, {"brown": 1.0}, booth.grounds["silver"], (2,), ["45:0"], [(0, 0)])
 
 
+def test_the_first_panel_of_a_shop_is_worth_most(day):
+    """A fifth of film more or less is most of what a new shop does not know, and one panel of its own tells it."""
+    booth, _, learned = day
+    known, new = (
+        [Trial(booth.grounds["white"], {"dye 0": 1.0}, coats, shop=shop) for coats in (2, 4)]
+        for shop in (next(iter(learned.film)), "a shop never seen")
+    )
+    takes = [
+        1 - one.after / one.before
+        for one in (worth_spraying(learned, each, each, "45:0", 1)[0] for each in (known, new))
+    ]
+    assert takes[1] > 0.8 > 0.5 > takes[0]
+
+
 def test_the_panels_worth_spraying_narrow_the_grid(day):
     booth, kit, learned = day
     silver, white = booth.grounds["silver"], booth.grounds["white"]
