@@ -34,15 +34,14 @@ def lab(xyz: npt.ArrayLike, white: npt.ArrayLike) -> Array:
         raise NotFiniteError("a white has a value of zero or less", "Give X, Y, Z of the white.", place="white")
     shape = np.broadcast_shapes(values.shape, reference.shape)
     columns = np.broadcast_to(values, shape).reshape(-1, 3).T
-    whites = reference.reshape(3, 1)
-    if reference.ndim > 1:
-        whites = np.broadcast_to(reference, shape).reshape(-1, 3).T
+    many = reference.ndim > 1
+    whites = np.broadcast_to(reference, shape).reshape(-1, 3).T if many else reference.reshape(3, 1)
     result = np.empty((columns.shape[1], 3))
     for start in range(0, columns.shape[1], _BLOCK):
         part = slice(start, start + _BLOCK)
         # in rows of one coordinate each: a last axis of three is slow to walk along
         ratio = np.array(columns[:, part], order="C")
-        ratio /= whites[:, part] if reference.ndim > 1 else whites
+        ratio /= whites[:, part] if many else whites
         x, y, z = _compressed(ratio)
         result[part, 0] = 116.0 * y - 16.0
         result[part, 1] = 500.0 * (x - y)

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import json
 import zlib
-from collections import defaultdict
-from collections.abc import Collection, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from struct import Struct
 
 import numpy as np
 import numpy.typing as npt
@@ -15,7 +15,7 @@ import numpy.typing as npt
 from sprayout_core.errors import SprayoutError
 from sprayout_core.light import View, lab, tristimulus, white
 from sprayout_library.index.kept import GRADES, STAGES
-from sprayout_library.index.slim import GridSaid, Measured, Reading, wavelengths
+from sprayout_library.index.slim import Measured, Reading, wavelengths
 
 __all__ = ["Gathered", "SpotKey"]
 
@@ -23,48 +23,72 @@ Array = npt.NDArray[np.float64]
 SpotKey = tuple[str, str, str, str, str]
 """Panel, zone, step, stage and grade: readings of one spot are averaged, those of two never are."""
 
-_At = tuple[str, GridSaid]
-"""A geometry and the grid of its spectra: what can be computed in one block."""
+_At = tuple[str, float | None, float | None, tuple[float, ...] | None, int]
+"""A geometry and the grid of its spectra as it is said: what can be computed in one block."""
 
-_MANY = 1024
+_MANY = 200_000
+"""Values kept before colours are computed of them."""
+_BLOCK = 2048
+"""Spectra computed together: large enough for arrays to pay, small enough for the processor's cache."""
 _SAME_WHITE = 0.05
 _NO_GRID = 400.0, 701.0, 10.0
 
 
 @dataclass(slots=True)
 class _Sum:
-    """The running mean at one geometry: sums and counts by spot and view, the first white of each."""
+    """The running mean at one geometry: sums and counts by spot and view, and which white each was first seen against.
+
+    white   its number in `whites`, -1 where there is none yet
+    """
 
     total: Array
     count: npt.NDArray[np.int32]
-    white: Array
+    white: npt.NDArray[np.int32]
+    whites: dict[tuple[float, ...], int]
 
     @classmethod
     def of(cls, views: int) -> _Sum:
-        return cls(np.zeros((64, views, 3)), np.zeros((64, views), np.int32), np.full((64, views, 3), np.nan))
+        return cls(np.zeros((64, views, 3)), np.zeros((64, views), np.int32), np.full((64, views), -1, np.int32), {})
 
     def room(self, size: int) -> None:
         if size > self.count.shape[0]:
             more = max(size, 2 * self.count.shape[0]) - self.count.shape[0]
             self.total = np.pad(self.total, ((0, more), (0, 0), (0, 0)))
             self.count = np.pad(self.count, ((0, more), (0, 0)))
-            self.white = np.pad(self.white, ((0, more), (0, 0), (0, 0)), constant_values=np.nan)
+            self.white = np.pad(self.white, ((0, more), (0, 0)), constant_values=-1)
 
     def add(self, rows: npt.NDArray[np.intp], views: slice, seen: Array, against: Array) -> None:
         """Add colours (n, views, 3) of some spots; `against` is the white of each view (views, 3)."""
-        white = self.white[rows, views]
-        fresh = np.isnan(white)
+        numbers = np.array([self.whites.setdefault(tuple(one), len(self.whites)) for one in against.tolist()], np.int32)
+        first = self.white[rows, views]
+        fresh = first < 0
         if fresh.any():
-            white = np.where(fresh, against, white)
-            self.white[rows, views] = white
-        strange = np.max(np.abs(white - against), axis=-1, keepdims=True) > _SAME_WHITE
-        if np.any(strange):
-            seen = np.where(strange, np.nan, seen)
+            first = np.where(fresh, numbers, first)
+            self.white[rows, views] = first
+        if (first != numbers).any():
+            distance = np.abs(np.array(list(self.whites))[first] - against).max(axis=-1, keepdims=True)
+            seen = np.where(distance > _SAME_WHITE, np.nan, seen)
         order = np.argsort(rows, kind="stable")
         ordered = rows[order]
-        first = np.flatnonzero(np.concatenate([[True], ordered[1:] != ordered[:-1]]))
-        self.total[ordered[first], views] += np.add.reduceat(seen[order], first)
-        self.count[ordered[first], views] += np.diff(np.append(first, rows.size)).astype(np.int32)[:, np.newaxis]
+        begins = np.flatnonzero(np.concatenate([[True], ordered[1:] != ordered[:-1]]))
+        self.total[ordered[begins], views] += np.add.reduceat(seen[order], begins)
+        self.count[ordered[begins], views] += np.diff(np.append(begins, rows.size)).astype(np.int32)[:, np.newaxis]
+
+
+class _Waiting:
+    """Spectra of one geometry and grid that have no colours yet: whose they are, and their values as bytes.
+
+    row, spectrum  take the number of a spot, and its values as `pack` makes them
+    """
+
+    __slots__ = ("nm", "pack", "packed", "row", "rows", "spectrum")
+
+    def __init__(self, nm: tuple[float, ...]) -> None:
+        self.nm = nm
+        self.rows: list[int] = []
+        self.packed: list[bytes] = []
+        self.pack: Callable[..., bytes] = Struct(f"{len(nm)}d").pack
+        self.row, self.spectrum = self.rows.append, self.packed.append
 
 
 class Gathered:
@@ -78,7 +102,7 @@ class Gathered:
         self.views = list(views)
         self.spots: dict[SpotKey, int] = {}
         self.sums: dict[str, _Sum] = {}
-        self._waiting: dict[_At, tuple[list[int], list[float]]] = defaultdict(lambda: ([], []))
+        self._waiting: dict[_At, _Waiting] = {}
         self._count = 0
         self._rows = 0
 
@@ -89,13 +113,18 @@ class Gathered:
         if row < 0:
             row = self.spots[spot] = self._rows
             self._rows += 1
+        waiting = self._waiting
         for one in reading.measured:
-            spectrum = one.reduced or one.spectrum
-            if spectrum is not None:
-                rows, values = self._waiting[one.geometry, spectrum.grid()]
-                rows.append(row)
-                values += spectrum.values
-                self._count += 1
+            if (spectrum := one.reduced or one.spectrum) is not None:
+                values, listed = spectrum.values, spectrum.wavelengths_nm
+                count = len(values)
+                nm = None if listed is None else tuple(listed)
+                at = one.geometry, spectrum.start_nm, spectrum.step_nm, nm, count
+                if (held := waiting.get(at)) is None:
+                    held = waiting[at] = _Waiting(wavelengths(spectrum.grid()))
+                held.row(row)
+                held.spectrum(held.pack(*values))
+                self._count += count
             elif one.coordinates is not None:
                 self._given(row, one)
         if self._count >= _MANY:
@@ -109,7 +138,7 @@ class Gathered:
         for held in self.sums.values():
             held.room(self._rows)
             held.count[rows], held.total[rows] = 0, 0.0
-            held.white[rows] = np.nan
+            held.white[rows] = -1
 
     def _given(self, row: int, one: Measured) -> None:
         given = one.coordinates
@@ -121,17 +150,19 @@ class Gathered:
                 self._sum(one.geometry).add(np.array([row]), slice(place, place + 1), seen, np.array([against]))
 
     def _compute(self) -> None:
-        for (geometry, grid), (rows, values) in self._waiting.items():
-            nm = np.array(wavelengths(grid))
-            spectra = np.fromiter(values, float, len(values)).reshape(len(rows), nm.size)
-            seen, against = np.empty((len(rows), len(self.views), 3)), np.empty((len(self.views), 3))
+        for (geometry, *_), held in self._waiting.items():
+            nm, rows = np.array(held.nm), np.array(held.rows)
+            spectra = np.frombuffer(b"".join(held.packed)).reshape(rows.size, nm.size)
             try:
-                for place, view in enumerate(self.views):
-                    against[place] = white(view, nm)
-                    seen[:, place] = lab(tristimulus(spectra, nm, view), against[place])
+                against = np.array([white(view, nm) for view in self.views])
+                for start in range(0, rows.size, _BLOCK):
+                    some = spectra[start : start + _BLOCK]
+                    seen = np.empty((some.shape[0], len(self.views), 3))
+                    for place, view in enumerate(self.views):
+                        seen[:, place] = lab(tristimulus(some, nm, view), against[place])
+                    self._sum(geometry).add(rows[start : start + _BLOCK], slice(None), seen, against)
             except SprayoutError:  # a grid that no weights exist for: the reading has no colour
                 continue
-            self._sum(geometry).add(np.array(rows), slice(None), seen, against)
         self._waiting.clear()
         self._count = 0
 

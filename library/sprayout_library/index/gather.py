@@ -47,6 +47,7 @@ class Shelf:
         self._content = content
         self._known: dict[str, Document | None] = {}
         self._heads: dict[str, Head | None] = {}
+        self._keys: dict[str, bytes] = {}
 
     def find(self, identity: str) -> Document | None:
         """Return a document, or None where it is not here."""
@@ -56,6 +57,12 @@ class Shelf:
             content = self._content(identity)
             self._known[identity] = None if content is None else _understood(content)
         return self._known[identity]
+
+    def key(self, identity: str) -> bytes:
+        """Return the key of a document that many others name."""
+        if identity not in self._keys:
+            self._keys[identity] = key(identity)
+        return self._keys[identity]
 
     def head(self, identity: str) -> Head | None:
         """Return what every kind may have, of a document that is here."""
@@ -112,8 +119,10 @@ def has_words(reading: Reading) -> bool:
 
 def names_of(row: Row, relations: Relations) -> None:
     """Put down what a document goes by."""
-    for name in {folded(one) for one in (row.title, row.label, *row.aliases.split("\n")) if one}:
-        relations.add("called", name, key(row.id))
+    said = row.title, row.label, *(row.aliases.split("\n") if row.aliases else ())
+    own = key(row.id)
+    for name in {folded(one) for one in said if one}:
+        relations.add("called", name, own)
 
 
 def formula_row(row: Row, one: SlimFormula, shelf: Shelf, panels: Iterable[Panel], relations: Relations) -> None:
@@ -125,13 +134,12 @@ def formula_row(row: Row, one: SlimFormula, shelf: Shelf, panels: Iterable[Panel
         return
     row.status, proving = standing
     _stands(row, proving, relations)
-    for component in parts:
-        relations.add("uses", key(component), key(row.id), "formula")
     basis = (one.mix.basis if one.mix else None) or ""
-    said = []
+    own, said = key(row.id), []
     for material, (part, whole) in shares_of(parts).items():
-        exact = str(part) if whole == 1 else f"{part}/{whole}"
-        relations.add("share", key(material), part / whole, key(row.id), exact, basis)
+        exact, raw = str(part) if whole == 1 else f"{part}/{whole}", shelf.key(material)
+        relations.add("uses", raw, own, "formula")
+        relations.add("share", raw, part / whole, own, exact, basis)
         said.append(f"{material}={exact}")
     row.mix = _mix_name(basis, said)
     row.materials = _titles(shelf, parts)
@@ -202,18 +210,18 @@ def _stands(row: Row, panels: Iterable[str], relations: Relations) -> None:
 
 def panel_row(row: Row, panel: Panel, relations: Relations) -> None:
     """Put down what a panel proves, and what it was sprayed of."""
-    ground = panel.ground.id if panel.ground else ""
+    own, ground = key(row.id), panel.ground.id if panel.ground else ""
     coats = dict.fromkeys(coat.formula for coat in panel.coats or ())
     of = [("recipe", panel.recipe or ""), ("ground", ground), *(("formula", formula) for formula in coats)]
     for place, (kind, thing) in enumerate(of):
         if thing:
-            relations.add("sprayed", key(row.id), place, kind, key(thing))
+            relations.add("sprayed", own, place, kind, key(thing))
     for formula in panel.proofs or {}:
-        relations.add("proves", key(formula), "formula", key(row.id))
+        relations.add("proves", key(formula), "formula", own)
     if panel.recipe:
-        relations.add("proves", key(panel.recipe), "recipe", key(row.id))
+        relations.add("proves", key(panel.recipe), "recipe", own)
     if panel.supersedes:
-        relations.add("sees", key(panel.supersedes), key(row.id), "panel")
+        relations.add("sees", key(panel.supersedes), own, "panel")
 
 
 def seen_row(row: Row, seen: Evidence, relations: Relations) -> None:

@@ -22,6 +22,7 @@ from sprayout_library.index.gather import (
     seen_row,
     views_of,
 )
+from sprayout_library.index.pairs import Pairs
 from sprayout_library.index.rows import Row, RowsFile, key, write_rows
 from sprayout_library.index.seal import Broken, Layer, Seal, sealed
 from sprayout_library.index.slim import Panel, Reading
@@ -213,30 +214,31 @@ class _Whole:
     def _readings(self) -> None:
         """Take all readings in as they come; panels where one supersedes another are gone through once more."""
         careful: set[str] = set()
-        seen: list[tuple[bytes, bytes, str]] = []
+        seen = Pairs()
+        add, counted = self.colours.add, self._counted
         reading: Reading
         for reading, blob, content in every(self.store, "reading"):
-            seen.append((key(reading.panel), key(reading.id), "reading"))
+            seen.add(reading.panel, reading.id)
             if reading.supersedes:
                 careful.add(reading.panel)
             if reading.withdrawn is None:
-                self.colours.add(reading)
-                self._counted(reading)
+                add(reading)
+                counted(reading)
             if has_words(reading):
                 row = head_row(reading, "reading", blob, content)
                 names_of(row, self.relations)
                 self.rows.documents([row])
         self.count += len(seen)
-        seen.sort()  # put in by panel, each page of the table is written once
-        self.rows.put("sees", seen)
+        self.rows.put("sees", ((panel, reading, "reading") for panel, reading in seen.ordered()))
         if careful:
             self._again(careful)
 
     def _counted(self, reading: Reading) -> None:
         if held := self.panels.get(reading.panel):
-            row = held[0]
+            row, at = held[0], reading.measured_at or reading.provenance.at
             row.readings += 1
-            row.seen_at = max(row.seen_at, reading.measured_at or reading.provenance.at)
+            if at > row.seen_at:
+                row.seen_at = at
 
     def _again(self, panels: set[str]) -> None:
         self.colours.forget(panels)

@@ -225,8 +225,11 @@ class Git:
         protocols: str = "",
         settings: Sequence[tuple[str, str]] = (),
         said: IO[bytes] | None = None,
+        into: IO[bytes] | None = None,
     ) -> subprocess.Popen[bytes]:
         """Start one git command; the caller has to `stop` it. `given` as bytes only opens a pipe for it.
+
+        into   an open file for its standard output, which is a pipe otherwise
 
         Raises GitError where git is missing or too old: whoever reads by the index alone never asks.
         """
@@ -242,7 +245,7 @@ class Git:
         return subprocess.Popen(
             [_program(), f"--git-dir={self.folder}", *words],
             stdin=stdin,
-            stdout=subprocess.PIPE,
+            stdout=subprocess.PIPE if into is None else into,
             stderr=said if said is not None else subprocess.DEVNULL,
             bufsize=_BUFFER,
             env=environment(extra, (*self._settings, *settings)),

@@ -25,6 +25,13 @@ def test_linear_part_and_lightness_of_18_percent():
     assert lab(np.multiply(0.18, WHITE), WHITE)[0] == pytest.approx(49.49610761, abs=1e-6)
 
 
+def test_a_white_for_each_colour():
+    colours, whites = np.array([[20, 30, 40], [50, 40, 30]]), np.array([WHITE, (109.85, 100, 35.58)])
+    for some in (whites, whites[:1]):
+        each = [lab(one, white) for one, white in zip(colours, np.broadcast_to(some, (2, 3)), strict=True)]
+        np.testing.assert_array_equal(lab(colours, some), each)
+
+
 def test_there_is_no_step_at_the_joint():
     joint = (6 / 29) ** 3
     below, above = (lab(np.multiply(joint * k, WHITE), WHITE)[0] for k in (1 - 1e-9, 1 + 1e-9))

@@ -4,7 +4,7 @@ import threading
 import pytest
 from tests.library.shops import git
 
-from sprayout_library.index import Index
+from sprayout_library.index import Index, stream
 from sprayout_library.index.stream import every, objects
 from sprayout_library.store import DamagedError
 
@@ -65,3 +65,25 @@ def test_a_document_that_is_none_is_told_and_nothing_is_indexed(bench):
         list(every(store, "panel"))
     with pytest.raises(DamagedError):
         Index.open(store)
+
+
+def test_a_library_is_read_in_parts_by_several_children(bench, monkeypatch):
+    monkeypatch.setattr(stream, "_PART", 3 * 41)
+    store = bench.shop("a")
+    titles = {f"Dye {number}" for number in range(11)}
+    bench.save(store, *(bench.material(store, title) for title in sorted(titles)))
+    found = list(every(store, "material"))
+    assert {one.title for one, _, _ in found} == titles
+    assert len({blob for _, blob, _ in found}) == 11
+    some = every(store, "material")
+    next(some)
+    some.close()  # whoever has seen enough leaves no child behind: a warning would tell
+    assert len(list(every(store, "material"))) == 11
+
+
+def test_a_child_that_breaks_off_is_told(bench, monkeypatch):
+    store = bench.shop("a")
+    bench.save(store, bench.material(store, "Weak teal"))
+    monkeypatch.setattr(stream, "_WORDS", ("cat-file", "--batch", "--no-such-word"))
+    with pytest.raises(DamagedError, match="does not read"):
+        list(every(store, "material"))
