@@ -91,7 +91,7 @@ async def _refused(request: Request, error: Exception) -> Response:
     """Answer what no route answers: with faults where the API was asked, else with words for a person."""
     from starlette.exceptions import HTTPException
 
-    from sprayout_library.hub.front import told_page
+    from sprayout_library.hub.front import TO_THE_FRONT, told_page
     from sprayout_library.hub.rim import plain_reply
 
     assert isinstance(error, HTTPException)
@@ -99,7 +99,7 @@ async def _refused(request: Request, error: Exception) -> Response:
     headers = dict(error.headers or {})
     if request.url.path.startswith("/api/"):
         return plain_reply(error.status_code, f"{words}.", headers)
-    found = told_page(words, "<p><a href='/'>To the front</a>", error.status_code)
+    found = told_page(words, TO_THE_FRONT, error.status_code)
     found.headers.update(headers)
     return found
 

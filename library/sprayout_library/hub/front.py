@@ -28,16 +28,17 @@ if TYPE_CHECKING:
     from sprayout_library.record import Writer
     from sprayout_library.store import Store
 
-__all__ = ["routes", "told_page"]
+__all__ = ["TO_THE_FRONT", "routes", "told_page"]
+
+TO_THE_FRONT = '<p><a class="big" href="/">To the front</a>'
 
 _FORM_COOKIE = "sprayout-form"
+#: What differs from the style of the pages, which these share.
 _STYLE = """\
-:root { color-scheme: light dark; font: 1.125rem/1.5 system-ui, sans-serif; }
-body { margin: 0 auto; max-width: 32rem; padding: 2rem 1rem; }
-label, input, button { display: block; font: inherit; }
-input, button { box-sizing: border-box; min-height: 3rem; width: 100%; margin: .5rem 0 1rem; padding: .5rem .75rem; }
-:focus-visible { outline: 3px solid; outline-offset: 2px; }
-li { margin: .75rem 0; } a { display: inline-block; padding: .5rem 0; }
+body { padding-bottom: 2rem; }
+main { max-width: 32rem; padding-top: 2rem; }
+form { margin: 1rem 0; }
+form > label, form > input, form > button { display: flex; width: 100%; margin: .3rem 0 .8rem; }
 """
 
 
@@ -76,7 +77,8 @@ def told_page(title: str, body: str, status: int = 200) -> Response:
     """Return a page of the front; the body is markup, the title is not."""
     return HTMLResponse(
         f'<!doctype html><html lang="en"><meta charset="utf-8"><meta name="viewport" content="width=device-width">'
-        f'<title>{escape(title)}</title><link rel="stylesheet" href="/static/front.css">'
+        f'<meta name="color-scheme" content="light dark"><title>{escape(title)}</title>'
+        f'<link rel="stylesheet" href="/static/pages.css"><link rel="stylesheet" href="/static/front.css">'
         f"<main><h1>{escape(title)}</h1>{body}</main></html>",
         status,
     )
@@ -160,11 +162,15 @@ class _Front:
         if not visitor.name:
             return RedirectResponse("/sign-in", 303)
         seen = [name for name in await run_in_threadpool(hub.libraries) if visitor.may(name, "reader")]
-        rows = "".join(f'<li><a href="/l/{name}/">{name}</a> ({visitor.role(name)})' for name in seen)
-        told = f"<ul>{rows}</ul>" if seen else "<p>You may see no library here yet. Ask a keeper."
+        rows = "".join(
+            f'<li><a class="big" href="/l/{name}/">{name}</a> <span class="soft">{visitor.role(name)}</span>'
+            for name in seen
+        )
+        none = '<p class="empty">You may see no library here yet. Ask a keeper.'
+        told = f'<ul class="rows">{rows}</ul>' if seen else none
         leave = (
             f'<form method="post" action="/sign-out"><input type="hidden" name="csrf" value="{self.csrf_for(request)}">'
-            f"<button>Sign out {escape(visitor.name)}</button></form>"
+            f'<button class="quiet">Sign out {escape(visitor.name)}</button></form>'
         )
         return told_page(hub.settings.name, told + leave)
 
@@ -174,13 +180,13 @@ class _Front:
 
     def _sign_in_form(self, way: str, fault: str = "", status: int = 200, wait: float = 0) -> Response:
         word = secrets.token_hex(16)
-        said = f'<p role="alert">{escape(fault)}' if fault else ""
+        said = f'<p class="fault" role="alert">{escape(fault)}' if fault else ""
         body = (
             f'{said}<form method="post" action="/sign-in"><input type="hidden" name="form" value="{word}">'
             f'<input type="hidden" name="next" value="{escape(way, quote=True)}">'
             '<label for="token">Your token</label><input id="token" name="token" type="password" required '
             'autocomplete="current-password" autofocus><button>Sign in</button></form>'
-            "<p>A keeper of this hub gives you one; it begins with spray-."
+            '<p class="soft">A keeper of this hub gives you one; it begins with spray-.'
         )
         answer = told_page(f"Sign in: {self.service.hub.settings.name}", body, status)
         if wait:
@@ -305,7 +311,7 @@ class _Guarded(BaseRoute):
                 return RedirectResponse(f"/sign-in?next={quote(request.url.path)}", 303)
             return Response("Sign in first.\n", 401, media_type="text/plain")
         if library not in self._front.service.hub.libraries() or not came.visitor.may(library, "reader"):
-            return told_page("Nothing here", "<p>There is no such library for you. <a href='/'>To the front</a>", 404)
+            return told_page("Nothing here", "<p>There is no such library for you." + TO_THE_FRONT, 404)
         if request.method not in {"GET", "HEAD"}:
             if came.how != "sign-in" or not _same_site(request):
                 return told_page("Not from here", "<p>Forms are taken from the pages of this hub only.", 403)

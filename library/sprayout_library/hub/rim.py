@@ -35,6 +35,7 @@ _STREAM = b"text/event-stream; charset=utf-8"
 _HSTS = b"max-age=31536000"
 _PATH = re.compile(r"/[A-Za-z0-9._~:@!$&'()*+,;=/ -]{0,1000}", re.ASCII)
 _MOST_QUERY = 4_000
+_OURS = "a fault of the hub itself"
 
 
 def rim_reply(status: int, error: SprayoutError, headers: dict[str, str] | None = None) -> Response:
@@ -81,7 +82,7 @@ class Rim:
                 "fault-of-ours", kind=type(error).__name__, route=_route(scope), at=_where(error)
             )
             if not status[0]:
-                await JSONResponse({"faults": [_ours()]}, 500)(scope, receive, answered)
+                await _told(scope, 500, _OURS)(scope, receive, answered)
         finally:
             came: Came = scope.get("sprayout.came", Came())
             library = scope.get("path_params", {}).get("library", "")
@@ -127,7 +128,7 @@ class Rim:
         host = request.headers.get("host", "")
         name = host.rpartition(":")[0] if re.search(r":\d+$", host) else host
         if name.strip("[]").lower() not in self._service.hub.settings.hosts:
-            return plain_reply(421, "This hub does not go by that name.")
+            return _told(scope, 421, "This hub does not go by that name.")
         path = scope["path"]
         raw = scope.get("raw_path") or b""
         odd = (
@@ -154,11 +155,11 @@ class Rim:
         if came.wrong:
             self._service.telling.event("wrong-token")
             if came.waits:
-                return plain_reply(429, "Too many wrong tokens.", {"retry-after": str(int(came.waits) + 1)})
+                return _told(scope, 429, "Too many wrong tokens.", {"retry-after": str(int(came.waits) + 1)})
             return plain_reply(401, "That token stands for nobody.", {"www-authenticate": 'Basic realm="sprayout"'})
         waits = self._rates.take(came.visitor.name or f"address {address}")
         if waits:
-            return plain_reply(429, "Too much at once.", {"retry-after": str(int(waits) + 1)})
+            return _told(scope, 429, "Too much at once.", {"retry-after": str(int(waits) + 1)})
         return None
 
     def _headers(self, message: Message) -> list[tuple[bytes, bytes]]:
@@ -178,13 +179,23 @@ def _too_large(most: int) -> Response:
     )
 
 
-def plain_reply(status: int, words: str, headers: dict[str, str] | None = None) -> Response:
+def plain_reply(status: int, words: str, headers: dict[str, str] | None = None, remedy: str = "") -> Response:
     """Return the answer that tells one thing in words."""
-    return JSONResponse({"faults": [{"place": "", "problem": words, "remedy": ""}]}, status, headers)
+    return JSONResponse({"faults": [{"place": "", "problem": words, "remedy": remedy}]}, status, headers)
 
 
-def _ours() -> dict[str, str]:
-    return {"place": "", "problem": "a fault of the hub itself", "remedy": "Tell its keeper; what was saved stands."}
+def _told(scope: Scope, status: int, words: str, headers: dict[str, str] | None = None) -> Response:
+    """Return the answer that tells one thing: as a page to a browser that shows one, else as faults."""
+    wanted = Request(scope).headers.get("accept", "")
+    if "text/html" not in wanted or scope["path"].startswith("/api/"):
+        return plain_reply(status, words, headers, "Tell its keeper; what was saved stands." if words == _OURS else "")
+    from sprayout_library.hub.front import told_page
+
+    title = words.rstrip(".")
+    body = "<p>Tell its keeper. What was saved stands." if words == _OURS else "<p>Wait a moment, then once more."
+    page = told_page(title[:1].upper() + title[1:], body if status != 421 else "", status)
+    page.headers.update(headers or {})
+    return page
 
 
 def _route(scope: Scope) -> str:

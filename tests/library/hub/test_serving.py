@@ -125,3 +125,13 @@ def test_a_push_of_a_hundred_megabytes_leaves_the_server_small(tmp_path):
     print(f"server: {before:.0f} MB before, {after:.0f} MB at most during a push of 100 MB")
     assert done.returncode and "The library was not changed" in done.stderr, done.stderr  # judged: it is no document
     assert after < 64 and after - before < 16
+
+
+def test_a_browser_is_told_in_a_page_what_a_program_is_told_in_faults(fresh):
+    """Too much at once: whoever waits reads words, not JSON."""
+    live = fresh(burst=1, requests_per_second=0.01)
+    live.ask("GET", "/sign-in")
+    page = live.ask("GET", "/sign-in", accept="text/html")
+    assert page.status == 429 and b"<h1>Too much at once</h1>" in page.body and int(page.headers["retry-after"]) >= 1
+    assert b"pages.css" in page.body and b"stylesheet" in page.body
+    assert live.ask("GET", "/sign-in").json["faults"][0]["problem"] == "Too much at once."

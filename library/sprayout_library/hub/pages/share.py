@@ -33,6 +33,7 @@ def share(visit: Visit) -> Reply:
     shown: dict[str, Any] = {
         "questions": visit.once("questions", lambda: open_answers(visit.store, names)),
         "places": _places(visit),
+        "at_hub": visit.links is not None,
         "copies": copies_told(visit.store) if visit.asked.said("check") else _copies(visit),
         "checked": bool(visit.asked.said("check")),
         "shops": [entry.name for entry in names.of_kind("shop")],
