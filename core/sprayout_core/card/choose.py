@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 import numpy.typing as npt
@@ -24,8 +24,9 @@ FEWEST = 12
 _ENOUGH = 24
 _SPARE = 4
 _PLAIN = "linear"
-_GREY = 20.0
-_COVER = 2.4
+_FAR = 20.0
+_COVER = 3.5
+_COVER_LIGHTNESS = 2.7
 _BETTER = 0.9
 _STRANGE = 10.0
 
@@ -55,9 +56,10 @@ class CorrectionModel:
     model, curve   names of what was chosen
     coefficients   (terms, 3), to X/Xn, Y/Yn, Z/Zn
     left_out       CIEDE2000 of each reference patch when left out     (n,)
-    width          interval of a neutral colour, CIEDE2000
+    width          interval of a colour that is one of the known ones, CIEDE2000
     lightness      what 95 % of left-out L* errors stay below
     trials         every candidate, in order of terms
+    known          CIELAB of the reference patches                 (n, 3)
     """
 
     model: str
@@ -67,6 +69,7 @@ class CorrectionModel:
     width: float
     lightness: float
     trials: tuple[ModelTrial, ...]
+    known: Array = field(default_factory=lambda: np.empty((0, 3)))
 
     def lab(self, light: npt.ArrayLike) -> Array:
         """Return CIELAB of linear light (..., 3), in the view of the reference."""
@@ -75,10 +78,13 @@ class CorrectionModel:
     def interval(self, lab: npt.ArrayLike) -> Array:
         """Return the CIEDE2000 that about 95 % of errors of such colours stay below, (..., 3) -> (...).
 
-        Wider for vivid colours: three broad channels know least about them (growth with chroma tuned by
-        simulation; see docs/cards.md).
+        Wider the further a colour lies from every known one: by sqrt(2) where that is 20 CIEDE2000 (see
+        docs/cards.md).
         """
-        return self.width * _growth(np.asarray(lab, dtype=float))
+        colours = np.asarray(lab, dtype=float)
+        if not len(self.known):
+            return np.full(colours.shape[:-1], self.width)
+        return self.width * _growth(_apart(colours, self.known).min(axis=-1))
 
 
 def choose_model(curves: Mapping[str, npt.ArrayLike], colours: npt.ArrayLike) -> CorrectionModel:
@@ -89,11 +95,12 @@ def choose_model(curves: Mapping[str, npt.ArrayLike], colours: npt.ArrayLike) ->
     raises   CardRefused where there are fewer than 12 patches, or where no model comes near them
 
     The curve is the one under which the linear model does best; then a richer model is taken only where its
-    error on patches left out is lower by a tenth (less is chance). The interval is 2.4 times the root mean
-    square of the left-out errors, each over its expected growth with chroma; with fewer than 24 patches wider
-    by sqrt(24 / n). Normal errors in three dimensions would need 1.61; the rest is for a model chosen on the
-    very same patches and for colours of another kind than the reference's. Tuned on simulated cards, tested
-    on others (docs/cards.md).
+    error on patches left out is lower by a tenth (less is chance). The interval is 3.5 times the root mean
+    square of the left-out errors, each over its growth with the distance from the nearest other patch; with
+    fewer than 24 patches wider by sqrt(24 / n). Normal errors in three dimensions would need 1.61; the rest is
+    for a model chosen on the very same patches, and above all for colours of another kind than the reference's:
+    dyes that the camera sees another way than the eye does. Tuned on simulated cards, tested on others
+    (docs/cards.md).
     """
     truth = np.asarray(colours, dtype=float)
     if len(truth) < FEWEST:
@@ -130,9 +137,10 @@ def choose_model(curves: Mapping[str, npt.ArrayLike], colours: npt.ArrayLike) ->
         curve,
         best.coefficients,
         best.errors,
-        _covering(best.errors / _growth(truth)),
-        _covering(best.guess[:, 0] - truth[:, 0]),
+        _COVER * _spread(best.errors / _growth(_nearest(truth))),
+        _COVER_LIGHTNESS * _spread(best.guess[:, 0] - truth[:, 0]),
         tuple(_trial(candidate, best) for candidate in candidates),
+        truth,
     )
 
 
@@ -177,11 +185,26 @@ def _trial(candidate: _Candidate, best: _Candidate) -> ModelTrial:
     )
 
 
-def _growth(lab: Array) -> Array:
-    grown: Array = 1.0 + np.hypot(lab[..., 1], lab[..., 2]) / _GREY
+def _apart(colours: Array, known: Array) -> Array:
+    """Return CIEDE2000 between colours (..., 3) and each of the known ones (n, 3), (..., n)."""
+    return ciede2000(colours[..., np.newaxis, :], known)
+
+
+def _nearest(known: Array) -> Array:
+    """Return how far each known colour is from the nearest other one, which stands for it when it is left out."""
+    apart = _apart(known, known)
+    np.fill_diagonal(apart, np.inf)
+    nearest: Array = apart.min(axis=1)
+    return nearest
+
+
+def _growth(apart: Array) -> Array:
+    """Return how much larger an error is expected at a distance from the known colours."""
+    grown: Array = np.sqrt(1.0 + (apart / _FAR) ** 2)
     return grown
 
 
-def _covering(errors: Array) -> float:
+def _spread(errors: Array) -> float:
+    """Return the root mean square of left-out errors, wider where they are few."""
     wider = math.sqrt(max(1.0, _ENOUGH / len(errors)))
-    return _COVER * wider * float(np.sqrt((errors * errors).mean()))
+    return wider * float(np.sqrt((errors * errors).mean()))

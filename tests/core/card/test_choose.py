@@ -1,3 +1,5 @@
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -62,11 +64,22 @@ def test_models_with_too_many_terms_for_the_patches_are_not_tried():
 def test_the_interval_comes_from_left_out_errors():
     light, colours = _patches(24, 7, noise=0.05)
     model = choose_model({"as it is": light}, colours)
-    chroma = np.hypot(colours[:, 1], colours[:, 2])
-    scaled = model.left_out / (1 + chroma / 20)
-    assert model.width == pytest.approx(2.4 * np.sqrt((scaled**2).mean()))
-    assert model.interval([50, 0, 0]) == pytest.approx(model.width)
-    assert model.interval([50, 40, 0]) == pytest.approx(3 * model.width)
+    nearest = [min(ciede2000(one, other) for other in np.delete(colours, place, axis=0))
+               for place, one in enumerate(colours)]  # fmt: skip
+    scaled = model.left_out / np.sqrt(1 + (np.array(nearest) / 20) ** 2)
+    assert model.width == pytest.approx(3.5 * np.sqrt((scaled**2).mean()))
+
+
+def test_the_interval_grows_with_the_distance_from_known_colours():
+    light, colours = _patches(24, 7, noise=0.05)
+    model = choose_model({"as it is": light}, colours)
+    assert model.interval(colours) == pytest.approx(np.full(24, model.width))
+    far = np.array([[[12.0, 60.0, -90.0], colours[0]]])
+    apart = ciede2000(far[0, 0], colours).min()
+    assert apart > 10
+    assert model.interval(far) == pytest.approx(model.width * np.array([[np.sqrt(1 + (apart / 20) ** 2), 1.0]]))
+    # a model made before known colours were kept with it
+    assert (replace(model, known=np.empty((0, 3))).interval(far) == model.width).all()
 
 
 def test_few_patches_give_a_wider_interval():
