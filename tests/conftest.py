@@ -6,6 +6,7 @@ Give `--hypothesis-profile=searching` to draw new ones: for the long tier and fo
 import contextlib
 import os
 import shutil
+import sys
 from pathlib import Path
 
 from hypothesis import HealthCheck, settings
@@ -29,6 +30,9 @@ def pytest_configure(config):
         return
     # The matrices are small: threads of their own wait for each other, the more so where every core has a worker.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    # Hundreds of commands start in processes of their own, and pytest rewrites every test: once is enough.
+    sys.dont_write_bytecode = False
+    os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
     # Every save is written through to the disk; in memory nobody waits for that.
     if MEMORY.is_dir() and os.access(MEMORY, os.W_OK) and shutil.disk_usage(MEMORY).free > ROOM:
         os.environ.setdefault("PYTEST_DEBUG_TEMPROOT", str(MEMORY))
