@@ -4,6 +4,7 @@ import re
 
 import pytest
 from tests.browser.conftest import PATIENCE_MS
+from tests.browser.looking import faults_of
 from tests.library.hub.conftest import Live, Shops
 from tests.library.pages_shop import spectrum, table
 
@@ -150,9 +151,14 @@ def test_from_the_first_mix_to_a_printed_card(page, shops):
     live = shops.live
     live.person("ben", "contributor", shop="Moss")
     page.goto(f"http://127.0.0.1:{live.port}/")
+    assert faults_of(page) == []
     page.get_by_label("Your token").fill(live.tokens["cal"])
     page.get_by_role("button", name="Sign in").click()
+    page.get_by_role("link", name="co-op").wait_for()
+    assert faults_of(page) == []
     page.get_by_role("link", name="co-op").click()
+    page.get_by_label("What it is called").wait_for()
+    assert faults_of(page) == []
     page.get_by_label("What it is called").fill("Reed yard")
     with page.expect_navigation():
         page.get_by_role("button", name="Begin").click()
@@ -193,6 +199,7 @@ def test_from_the_first_mix_to_a_printed_card(page, shops):
     stranger.goto(address)
     told = stranger.locator("main").inner_text()
     assert "Kelp fade" in told and "isocyanate" in told and "K1" not in told and "cal" not in told.split()
+    assert faults_of(stranger) == []
     stranger.emulate_media(media="print")
     assert stranger.pdf(format="A4").startswith(b"%PDF-")
     stranger.context.close()
