@@ -87,7 +87,7 @@ def test_nothing_of_a_visitor_is_kept(visitor, made):
 def test_units_and_bases_are_kept_apart(visitor, made):
     path = f"/thing/{made.cup.id}"
     metric = visitor.get(path).text
-    assert " ml" in metric and "US fl oz)" not in metric
+    assert re.search(r"\sml\b", metric) and "US fl oz)" not in metric
     visitor.fill("/units", {"units": "us"})
     assert "US fl oz)" in visitor.get(path).text
     visitor.fill("/units", {"units": "metric"})
