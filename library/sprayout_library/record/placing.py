@@ -15,6 +15,8 @@ __all__ = ["SpotFound", "SpotNotFound", "Spots", "spot_of"]
 
 _HEX = frozenset("0123456789abcdef-")
 _WHOLE_ID = 36
+_REMEMBERED = 10_000
+"""Names remembered with their spots: the readings of a panel stand in a table many times."""
 
 
 class SpotNotFound(SprayoutError):
@@ -67,6 +69,7 @@ class Spots:
         self._named: dict[str, list[_Named]] = {}
         self._all: list[_Named] = []
         self._panels: dict[str, Panel] = {}
+        self._found: dict[str, SpotFound] = {}
         decoder = msgspec.json.Decoder(_Named)
         for _, content in store.raw("panel"):
             panel = decoder.decode(content)
@@ -79,6 +82,13 @@ class Spots:
 
         Raises SpotNotFound where it names none, or several.
         """
+        if label not in self._found:
+            if len(self._found) >= _REMEMBERED:
+                self._found.clear()
+            self._found[label] = self._looked_up(label)
+        return self._found[label]
+
+    def _looked_up(self, label: str) -> SpotFound:
         if not label.strip():
             raise SpotNotFound("the row names no panel", "Tell which one it is.")
         if found := self._panel(label):
