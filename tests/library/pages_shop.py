@@ -11,8 +11,6 @@ from sprayout_library.record import Writer, now_text, panel_facts
 from sprayout_library.record.formulas import mix_changes
 
 NM = list(range(400, 701, 10))
-#: Visitors whose pages are closed when their test ends.
-SERVED = []
 ANGLES = ("45as110", "45as15", "45as25", "45as45", "45as75")
 
 

@@ -27,6 +27,7 @@ def command(desk: Desk, /, port: int) -> None:
     from sprayout_library.hub.open_stores import OpenStores
     from sprayout_library.hub.pages.alone import Alone, application
     from sprayout_library.hub.serving import server
+    from sprayout_library.hub.warming import warming
     from sprayout_library.record import Writer
 
     folder, by, stores = desk.folder(), desk.by(), OpenStores()
@@ -35,13 +36,15 @@ def command(desk: Desk, /, port: int) -> None:
     alone = Alone(lambda: stores.store(folder), lambda store: Writer(store, by, store.facts.get("shop")))
     with _listening(port) as listening, closing(stores):
         taken = listening.getsockname()[1]
+        app = application(alone, taken)
         say(f"Open  http://127.0.0.1:{taken}/?key={alone.key}", bold=True)
         soft("For this machine only. Ctrl-C ends it.")
         config = uvicorn.Config(
-            application(alone, taken), log_level="warning", access_log=False, server_header=False, lifespan="off",
+            app, log_level="warning", access_log=False, server_header=False, lifespan="off",
             timeout_graceful_shutdown=5,
         )  # fmt: skip
-        server(config).run(sockets=[listening])
+        with warming(app.state.kept, [alone.open_store]):
+            server(config).run(sockets=[listening])
 
 
 def _listening(port: int) -> socket.socket:

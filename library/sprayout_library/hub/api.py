@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 import msgspec
 from starlette.concurrency import run_in_threadpool
@@ -40,6 +40,7 @@ __all__ = ["Call", "routes"]
 _MOST_LISTED = 500
 _LONGEST = 300
 _BYTES = "application/octet-stream"
+Made = TypeVar("Made")
 _PACKET = "application/vnd.sprayout.packet+json"
 
 
@@ -71,6 +72,10 @@ class Call:
     def names(self, store: Store) -> Names:
         """Return what everything but readings is called; worked out once for each state of the library."""
         return self.service.known.of(store).names
+
+    def once(self, store: Store, asked: tuple[str, ...], make: Callable[[], Made]) -> Made:
+        """Return what is told to everybody who asks this in this state of the library, worked out once."""
+        return self.service.known.views.once((self.service.known.of(store).state, "api", asked), make)
 
     def asked(self, name: str, default: str = "") -> str:
         """Return one question, bounded and printable. Raises HubError."""
@@ -156,13 +161,16 @@ def document(call: Call) -> Response:
 
 def history(call: Call) -> Response:
     """Tell the versions of a document, newest first."""
-    from sprayout_library.record.versions import told_versions
-
     with call.store("reader") as store:
         if store.content(call.parts["id"]) is None:
             raise NoSuchError("there is no such document", "See the list.")
-        told = told_versions(store, call.parts["id"], call.names(store).label)
-        return _json([_version(one) for one in reversed(told)])
+        return _json(call.once(store, ("history", call.parts["id"]), lambda: _versions(call, store)))
+
+
+def _versions(call: Call, store: Store) -> list[VersionShown]:
+    from sprayout_library.record.versions import told_versions
+
+    return [_version(one) for one in reversed(told_versions(store, call.parts["id"], call.names(store).label))]
 
 
 def _version(one: object) -> VersionShown:
@@ -175,36 +183,33 @@ def _version(one: object) -> VersionShown:
 
 def compare(call: Call) -> Response:
     """Compare two versions or two things, named as people name them."""
-    from sprayout_library.hub.pages.compare import seen_through
-    from sprayout_library.hub.pages.fetched import evidence_about
-    from sprayout_library.hub.pages.visit import Asked, Visit
-    from sprayout_library.record.lineage import tell_between
-    from sprayout_library.record.sides import colour_between, sides_of
-
     one, other, light = call.asked("one"), call.asked("other"), call.asked("light")
     if not one:
         raise HubError("what is compared?", "Name it: a title, a label, or the end of an id.", place="one")
     if light.lower().endswith(".csv"):
         raise HubError("a light of a file is not known here", "Name one of the hub's own.", place="light")
     with call.store("reader") as store:
-        names = call.names(store)
-        before, after = sides_of(store, names, one, other or None)
-        if before.document.kind != after.document.kind:
-            raise HubError(
-                f"a {before.document.kind} is not compared with a {after.document.kind}", "Name two of a kind."
-            )
-        lines = [
-            ChangeShown(line.layer.value, line.text)
-            for line in tell_between(before.document, after.document, names.label)
-        ]
-        visit = Visit(Asked(), store, call.service.known.of(store), known=call.service.known)
-        panels = [name for side in (before, after) for name in seen_through(side.document, visit)]
-        colours = colour_between(
-            store, before, after, [light] if light else [], evidence=evidence_about(store, dict.fromkeys(panels))
-        )
         return _json(
-            Compared(before.name, after.name, lines, list(colours.lines), colours.numbers, list(colours.cautions))
+            call.once(store, ("compare", one, other, light), lambda: _compared(call, store, one, other, light))
         )
+
+
+def _compared(call: Call, store: Store, one: str, other: str, light: str) -> Compared:
+    from sprayout_library.hub.pages.compare import seen_through
+    from sprayout_library.hub.pages.visit import Asked, Visit
+    from sprayout_library.record.lineage import tell_between
+    from sprayout_library.record.sides import colour_between, sides_of
+
+    visit = Visit(Asked(), store, call.service.known.of(store), known=call.service.known)
+    visit.seen.manifest(store)
+    before, after = sides_of(store, visit.names, one, other or None)
+    if before.document.kind != after.document.kind:
+        raise HubError(f"a {before.document.kind} is not compared with a {after.document.kind}", "Name two of a kind.")
+    told = tell_between(before.document, after.document, visit.names.label)
+    panels = [name for side in (before, after) for name in seen_through(side.document, visit)]
+    colours = colour_between(store, before, after, [light] if light else [], evidence=visit.evidence(panels))
+    lines = [ChangeShown(line.layer.value, line.text) for line in told]
+    return Compared(before.name, after.name, lines, list(colours.lines), colours.numbers, list(colours.cautions))
 
 
 def packet(call: Call) -> Response:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ipaddress
 from collections.abc import Callable
+from functools import partial
 from typing import TYPE_CHECKING
 
 from sprayout_library.hub.errors import HubError
@@ -48,6 +49,7 @@ def serve(hub: Hub, host: str, port: int, ready: Callable[[int], None] | None = 
     import uvicorn
 
     from sprayout_library.hub.app import build
+    from sprayout_library.hub.warming import warming
 
     family = socket.AF_INET6 if ":" in host else socket.AF_INET
     try:
@@ -55,15 +57,17 @@ def serve(hub: Hub, host: str, port: int, ready: Callable[[int], None] | None = 
     except OSError as error:
         raise HubError(f"cannot listen on {host}, port {port}: {error.strerror}", "Choose another port.") from None
     proxied = hub.settings.secure
+    app = build(hub)
     config = uvicorn.Config(
-        build(hub),
+        app,
         loop="asyncio", http="h11", ws="none", lifespan="on",
         log_config=None, access_log=False, server_header=False,
         proxy_headers=proxied, forwarded_allow_ips="127.0.0.1,::1" if proxied else "",
         limit_concurrency=512, timeout_keep_alive=15, timeout_graceful_shutdown=20,
         h11_max_incomplete_event_size=_LARGEST_HEADERS,
     )  # fmt: skip
-    with listening:
+    libraries = [partial(hub.store, name) for name in hub.libraries()]
+    with listening, warming(app.state.kept, libraries):
         if ready is not None:
             ready(listening.getsockname()[1])
         server(config).run(sockets=[listening])

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 
 __all__ = ["OpenIndex"]
 
+_TRIES = 5
 Answer = TypeVar("Answer")
 
 
@@ -42,7 +43,7 @@ class OpenIndex:
             if store.head != self._head or self._ended:
                 return asking(store, action)
             try:
-                self._index = self._index or Index.open(store)
+                self._index = self._index or _opened(store)
                 return action(self._index)
             except (Broken, sqlite3.DatabaseError) as error:
                 self._close()
@@ -59,3 +60,20 @@ class OpenIndex:
         if self._index is not None:
             self._index.close()
             self._index = None
+
+
+def _opened(store: Store) -> Index:
+    """Return an index with every file of it open: whoever brings it forward may take files away at any time."""
+    for _ in range(_TRIES):
+        index = Index.open(store)
+        try:
+            for level in index.levels:
+                level.colours.geometries()
+        except FileNotFoundError:  # taken away just now
+            index.close()
+            continue
+        except BaseException:
+            index.close()
+            raise
+        return index
+    raise Broken("the files vanish as they are opened")

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from sprayout_core.light import Colour as SeenColour
     from sprayout_core.light import View
 
-__all__ = ["Between", "compare_panels", "difference_formula", "manifest_of", "place_words", "views_of"]
+__all__ = ["Between", "compare_panels", "difference_formula", "manifest_is", "manifest_of", "place_words", "views_of"]
 
 #: What was read of each open library last, with the commit it was read at: listing one asks git each time.
 _MANIFESTS: WeakKeyDictionary[ObjectReader, tuple[str | None, Library | None]] = WeakKeyDictionary()
@@ -48,6 +48,11 @@ def manifest_of(store: Store) -> Library | None:
     if held is None or held[0] != store.head:
         held = _MANIFESTS[store.reader] = store.head, manifest(store)
     return held[1]
+
+
+def manifest_is(store: Store, found: Library | None) -> None:
+    """Tell the manifest that counts in the state a store reads, where it was worked out already."""
+    _MANIFESTS[store.reader] = store.head, found
 
 
 def views_of(store: Store, lights: Sequence[str]) -> list[View]:

@@ -6,7 +6,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from sprayout_library.store.begun import manifest, manifests
+    from sprayout_library.store.begun import manifest, manifests, manifests_in_order
     from sprayout_library.store.care import Condition, check, clear_locks, pack, repair, wants_packing
     from sprayout_library.store.commits import FOLD_RULES, Commit, Person, read_commit
     from sprayout_library.store.errors import (
@@ -53,6 +53,7 @@ __all__ = [
     "clear_locks",
     "manifest",
     "manifests",
+    "manifests_in_order",
     "pack",
     "path_of",
     "place_of",
@@ -79,7 +80,7 @@ _HELD_BY = {
     "git": ("Git",),
     "inflow": ("Inflow",),
     "layout": ("path_of", "place_of"),
-    "begun": ("manifest", "manifests"),
+    "begun": ("manifest", "manifests", "manifests_in_order"),
     "store": ("Store",),
     "versions": ("Version",),
     "writing": ("Author", "Written"),

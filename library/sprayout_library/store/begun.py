@@ -5,20 +5,26 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from sprayout_core.documents import Library
     from sprayout_library.store.store import Store
 
-__all__ = ["manifest", "manifests"]
+__all__ = ["manifest", "manifests", "manifests_in_order"]
 
 
 def manifests(store: Store) -> list[Library]:
-    """Return the manifests of a library; the first one counts, for everybody who has the same documents.
+    """Return the manifests of a library; the first one counts, for everybody who has the same documents."""
+    from sprayout_core.documents import Library
+
+    return manifests_in_order(document for document in store.documents("library") if isinstance(document, Library))
+
+
+def manifests_in_order(found: Iterable[Library]) -> list[Library]:
+    """Return manifests, the one that counts first.
 
     One in use goes before one that was withdrawn, then the one made first: ids begin with the time (RFC 9562, UUIDv7).
     """
-    from sprayout_core.documents import Library
-
-    found = [document for document in store.documents("library") if isinstance(document, Library)]
     return sorted(found, key=lambda one: (one.withdrawn is not None, one.id))
 
 

@@ -1,4 +1,5 @@
 import os
+import sqlite3
 import subprocess
 import sys
 import time
@@ -7,7 +8,7 @@ import pytest
 from tests.library.shops import Put, text
 
 from sprayout_core.documents import proofs
-from sprayout_library.index import Index, Near, Question, Uses, find, read_target, seal
+from sprayout_library.index import Index, Near, OpenIndex, Question, Uses, find, read_target, seal
 from sprayout_library.index.seal import Seal
 from sprayout_library.index.standing import folder_of, standing
 from sprayout_library.store import Store
@@ -235,3 +236,44 @@ def test_others_read_while_one_writes(shop):
         assert names(before, near=Near(read_target(before, "50 0 0"))) == ["P-1"]
     with Store.open(store.folder) as again, Index.open(again) as after:
         assert after.named("P-2").readings == 1
+
+
+def test_one_kept_open_answers_of_its_state_whatever_others_do(shop):
+    bench, store, held = shop
+    before = store.head
+    kept = OpenIndex(before)
+    said = kept.asking(store, everything)
+    assert kept.is_open
+    with Store.open(store.folder) as other:
+        other.save([reading(bench, store, held["two"], 0.5)], "measured", "ada")
+        with Index.open(other) as index:  # brought forward; files that nobody names are taken away
+            assert everything(index) != said
+    for file in folder_of(store).glob("*.*s"):
+        if sys.platform != "win32":
+            file.unlink()
+    assert store.head == before and kept.asking(store, everything) == said
+    assert kept.asking(store, lambda index: [kept.asking(store, lambda one: one) is index]) == [True]
+    store.refresh()
+    assert kept.asking(store, everything) != said  # a store that reads elsewhere is answered for itself
+    kept.end()
+    assert not kept.is_open and kept.asking(store, names_of_all) and not kept.is_open
+
+
+def test_one_kept_open_that_proves_damaged_is_made_anew(shop):
+    _, store, _ = shop
+    kept = OpenIndex(store.head)
+    said = kept.asking(store, everything)
+    tries = []
+
+    def found(index):
+        tries.append(index)
+        if len(tries) == 1:
+            raise sqlite3.DatabaseError("malformed")
+        return everything(index)
+
+    assert kept.asking(store, found) == said and tries[0] is not tries[1]
+    kept.end()
+
+
+def names_of_all(index):
+    return [one.name for one, _ in index.everything()]

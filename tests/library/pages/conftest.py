@@ -2,8 +2,9 @@ import shutil
 
 import pytest
 from starlette.testclient import TestClient
-from tests.library.pages_shop import SERVED, pages_shop
+from tests.library.pages_shop import pages_shop
 
+from sprayout_library.hub.pages import Known
 from sprayout_library.hub.pages.alone import Alone, application
 from sprayout_library.record import Writer
 from sprayout_library.store import Store
@@ -17,7 +18,6 @@ class Visitor(TestClient):
     def __init__(self, folder):
         self.alone = Alone(lambda: Store.open(folder), lambda store: Writer(store, "ada"))
         super().__init__(application(self.alone, PORT), base_url=f"http://127.0.0.1:{PORT}")
-        SERVED.append(self)
         assert self.get("/", params={"key": self.alone.key}).status_code == 200
 
     def fill(self, path, data=None, **more):
@@ -25,11 +25,13 @@ class Visitor(TestClient):
 
 
 @pytest.fixture(autouse=True)
-def _gone():
-    """What the pages kept open for a test is closed after it."""
+def _gone(monkeypatch):
+    """What pages kept open for a test is closed after it, whoever served them."""
+    made, begin = [], Known.__init__
+    monkeypatch.setattr(Known, "__init__", lambda known: made.append(known) or begin(known))
     yield
-    while SERVED:
-        SERVED.pop().app.state.kept.close()
+    for known in made:
+        known.close()
 
 
 @pytest.fixture(scope="session")

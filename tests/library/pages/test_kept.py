@@ -11,19 +11,19 @@ from tests.library.pages.test_tapped import begun
 from tests.library.pages_shop import reading, spectrum
 
 from sprayout_core.compare import Put
+from sprayout_core.compare.editing import withdraw
 from sprayout_library.hub.pages import Reply
 from sprayout_library.hub.pages.views import Views
 from sprayout_library.record import Writer, panel_facts
 
 
 def paths(made):
-    thing = [one.id for one in (made.kelp, made.bodied, made.kelp_fade, made.dusk_fade, made.cup)]
-    one, other, card = (made.panels[name].id for name in ("KF-1", "KF-2", "SC-1"))
+    one, other = (made.panels[name].id for name in ("KF-1", "KF-2"))
+    things = [one, made.panels["SC-1"].id, made.kelp.id, made.kelp_fade.id, made.dusk_fade.id, made.cup.id]
     return [
-        "/", "/mix", "/look", "/look?order=new", "/look?words=kf", "/look?order=hand", "/look/stock?over=bronze",
-        f"/look/compare?piece={one}&piece={other}", f"/look/compare?one={thing[0]}", "/find?words=kelp",
-        "/find?near=KF-1", "/share", "/look/pictures", "/share/answers", f"/thing/{one}", f"/thing/{card}",
-        *(f"/thing/{name}" for name in thing),
+        "/", "/mix", "/look", "/look?order=new", "/look?order=ground", "/look?order=name", "/look?words=bronze",
+        "/look?order=hand", "/look/stock?over=graphite", f"/look/compare?piece={one}&piece={other}", "/find?words=kelp",
+        "/find?near=KF-1", "/share", "/look/pictures", *(f"/thing/{name}" for name in things),
     ]  # fmt: skip
 
 
@@ -43,20 +43,21 @@ def changes(made, store):
         panel = writer.new("panel", facts)
         writer.save([panel, reading(writer, panel, [("45:0", spectrum(0.3, 480))])], "sprayed")
 
-    def measured():
-        writer.save([reading(writer, panels["DV-2"], [("45:0", spectrum(0.3, 600))])], "measured")
-
     def renamed():
-        writer.save([writer.edited(find(made.kelp_fade.id), [Put("title", "Wrack fade")])], "renamed")
+        fade, bronze = find(made.kelp_fade.id), find(made.grounds[1])
+        standard = Put(f"standards/{made.grounds[0]}", {"panel": panels["KF-1"].id})
+        writer.save([writer.edited(fade, [Put("title", "Wrack fade"), standard])], "renamed")
+        writer.save([writer.edited(bronze, [Put("title", "A bronze")])], "renamed")
 
-    def chosen():
-        standard = {f"standards/{made.grounds[0]}": {"panel": panels["KF-1"].id}}
-        writer.save([writer.edited(find(made.kelp_fade.id), [Put(*pair) for pair in standard.items()])], "standard")
+    def measured():
+        gone = panels["KF-3"]
+        writer.save([reading(writer, panels["DV-2"], [("45:0", spectrum(0.3, 600))])], "measured")
+        writer.save([withdraw(find(gone.id), store.copy_id, "2026-05-05T06:05:05Z")], "withdrawn")
 
     def known_as():
         store.facts.put("shop", "0" * 8)
 
-    return sprayed, renamed, known_as, measured, chosen
+    return sprayed, renamed, measured, known_as
 
 
 def test_whatever_changes_pages_show_what_a_server_begun_now_would(own, built):
@@ -65,7 +66,7 @@ def test_whatever_changes_pages_show_what_a_server_begun_now_would(own, built):
     first = [plain(visitor, path) for path in asked]
     assert [plain(visitor, path) for path in asked] == first
     shown = [first]
-    for change in changes(built, store)[:3]:
+    for change in changes(built, store):
         change()
         now, fresh = [plain(visitor, path) for path in asked], Visitor(store.folder)
         for path, page in zip(asked, now, strict=True):
@@ -99,6 +100,14 @@ def test_a_tap_is_seen_at_once(own, built):
     assert "On the stand" not in visitor.get("/").text
     assert begun(visitor, built, "DV-20").status_code == 200
     assert "On the stand" in visitor.get("/").text
+
+
+def test_a_shelf_is_asked_each_time(own, built):
+    visitor, store = own
+    dye = next(one.id for one in store.documents("material") if one.title == "violet dye")
+    assert "L42" not in visitor.get(f"/thing/{dye}").text + visitor.get(f"/thing/{dye}").text
+    visitor.fill("/pour/shelf", {"do": "have", "material": dye, "lot": "L42"})
+    assert "L42" in visitor.get(f"/thing/{dye}").text
 
 
 def test_many_at_once_while_somebody_saves(own, built):

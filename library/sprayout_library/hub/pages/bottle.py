@@ -6,7 +6,7 @@ from typing import Any
 
 from sprayout_core.documents import Material
 from sprayout_core.errors import SprayoutError
-from sprayout_library.hub.pages.rack import newest_first
+from sprayout_library.hub.pages.rack import Newest, newest_first
 from sprayout_library.hub.pages.visit import NotThere, Reply, Visit
 
 __all__ = ["bottle"]
@@ -21,7 +21,7 @@ def bottle(visit: Visit) -> Reply:
     if not isinstance(material, Material):
         raise NotThere("bottles are of materials", "Choose a dye.")
     asked = visit.asked
-    panels = visit.seen.in_order(visit.store, "new", newest_first)[:_MOST]
+    panels = visit.seen.in_order(visit.store, "new", newest_first, Newest)[:_MOST]
     shown: dict[str, Any] = {
         "material": material, "panels": [(one.id, visit.called(one.id)) for one in panels],
         "lots": list(dict.fromkeys((material.lots or {}).values())), "lot": asked.said("lot"),

@@ -29,6 +29,7 @@ def compare(visit: Visit) -> Reply:
     lights = asked.all("light")
     if any(light.lower().endswith(".csv") for light in lights):  # a file of the machine that serves: nobody names one
         raise SprayoutError("a light of a file is not known here", "Name one that everybody has, such as D65.")
+    visit.seen.manifest(visit.store)
     before, after = sides_of(visit.store, visit.names, one, other or None)
     if before.document.kind != after.document.kind:
         kinds = [kind_said(side.document.kind) for side in (before, after)]

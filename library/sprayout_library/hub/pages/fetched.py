@@ -5,25 +5,20 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
-from sprayout_core.documents import Document, Judgement, Panel, Picture, Reading, read
+from sprayout_core.documents import Document, read
 from sprayout_library.index import asking
 from sprayout_library.index.rows import key, text_of
 from sprayout_library.index.slim import decoder
-from sprayout_library.record import Evidence
-from sprayout_library.record.evidence import judged_panels
+from sprayout_library.record.about import gathered_evidence
 from sprayout_library.store.layout import ID, path_of
 
 if TYPE_CHECKING:
     from sprayout_library.index import Index
     from sprayout_library.index.slim import Reading as SlimReading
+    from sprayout_library.record import Evidence
     from sprayout_library.store import Store
 
-__all__ = ["evidence_about", "read_of", "readings_of", "reads_of", "seen_of"]
-
-
-def read_of(store: Store, kind: str, identity: str) -> Document | None:
-    """Return a document of a kind that is known, or None: its place need not be looked for."""
-    return reads_of(store, [(kind, identity)])[0]
+__all__ = ["evidence_about", "pairs_about", "readings_of", "reads_of", "seen_of"]
 
 
 def reads_of(store: Store, asked: Sequence[tuple[str, str]]) -> list[Document | None]:
@@ -52,21 +47,9 @@ def evidence_about(store: Store, panels: Iterable[str]) -> Evidence:
     """Return some panels with their readings, judgements and pictures."""
     asked = list(dict.fromkeys(panels))
     seen = asking(store, lambda index: seen_of(index, asked)) if asked else []
-    return gathered(store, asked, seen)
+    return gathered_evidence(one for one in reads_of(store, pairs_about(asked, seen)) if one is not None)
 
 
-def gathered(store: Store, panels: Sequence[str], seen: Sequence[tuple[str, str]]) -> Evidence:
-    """Return panels, and what was seen of them by kind and id, as evidence."""
-    found = Evidence()
-    for document in reads_of(store, [*(("panel", name) for name in panels), *seen]):
-        if isinstance(document, Panel):
-            found.panels[document.id] = document
-        elif isinstance(document, Reading):
-            found.readings[document.panel].append(document)
-        elif isinstance(document, Judgement):
-            for panel_id in judged_panels(document):
-                found.judgements[panel_id].append(document)
-        elif isinstance(document, Picture):
-            for piece in document.shows:
-                found.pictures[piece.panel].append(document)
-    return found
+def pairs_about(panels: Sequence[str], seen: Sequence[tuple[str, str]]) -> list[tuple[str, str]]:
+    """Return kind and id of panels, and of what was seen of them; panels seen besides are left out."""
+    return [*(("panel", name) for name in panels), *(pair for pair in seen if pair[0] != "panel")]

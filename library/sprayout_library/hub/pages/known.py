@@ -63,6 +63,8 @@ class Known:
             before = next((one for held, one in reversed(self._seen.items()) if held[0] == state[0]), None)
         found = Seen(state, earlier=before.last if before else (None, None))
         names, moved = (before.names, found.moved(store, before.head)) if before else (None, None)
+        if before is not None and moved is not None:
+            found.takes_over(before, moved)
         found.names = found.asking(store, lambda index: names_of(index, store, names, moved))
         return found
 

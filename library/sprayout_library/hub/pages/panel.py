@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from sprayout_core.documents import Document, Judgement, Panel, Picture
-from sprayout_library.hub.pages.fetched import readings_of, reads_of, seen_of
+from sprayout_library.hub.pages.fetched import readings_of, seen_of
 from sprayout_library.hub.pages.pieces import Band, bands_of
 from sprayout_library.hub.pages.rack import looked_in
 from sprayout_library.hub.pages.told import Told
@@ -30,7 +30,7 @@ def panel_told(document: Document, visit: Visit) -> Told:
     facts += [("stage", document.stage.surface)] if document.stage else []
     facts += [("kept", document.kept)] if document.kept else []
     about = visit.asking(lambda index: seen_of(index, [document.id]))
-    by_eye = reads_of(visit.store, [pair for pair in about if pair[0] in ("judgement", "picture")])
+    by_eye = visit.seen.documents(visit.store, [pair for pair in about if pair[0] in ("judgement", "picture")])
     seen = [told_judgement(one, visit.names) for one in standing(one for one in by_eye if isinstance(one, Judgement))]
     pictures = [
         (one.id, told_picture(one, visit.names)) for one in by_eye if isinstance(one, Picture) and one.withdrawn is None

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING
@@ -14,7 +14,10 @@ from sprayout_library.record import Names
 if TYPE_CHECKING:
     from sprayout_core.light import View
 
-__all__ = ["Band", "Facet", "Piece", "bands_of", "coat_words", "facets_of", "piece_of"]
+__all__ = ["Band", "Facet", "Piece", "bands_of", "coat_words", "facets_of", "on_screen", "piece_of"]
+
+Lab = tuple[float, float, float]
+Screen = Mapping[Lab, tuple[str, str]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,9 +104,24 @@ def _tone(facet: Facet) -> str:
     return f"{light} {word}" if chroma >= 20 else f"{light} greyish {word}"
 
 
-def piece_of(panel: Hung, looked: Sequence[Looked], names: Names, view: View) -> Piece:
-    """Return one panel as a piece, by what was measured of it under one light."""
-    bands = bands_of(panel, looked, view)
+def on_screen(labs: Iterable[Lab], view: View) -> Screen:
+    """Return the colour of each of some L*a*b* on a screen, and where the screen cannot show it, so in words."""
+    from sprayout_core.light import hexadecimal, srgb
+
+    asked = list(dict.fromkeys(labs))
+    if not asked:
+        return {}
+    seen = srgb(asked, view)
+    told = ("" if inside else "stronger than this screen can show" for inside in seen.in_gamut.tolist())
+    return dict(zip(asked, zip(map(hexadecimal, seen.rgb), told, strict=True), strict=True))
+
+
+def piece_of(panel: Hung, looked: Sequence[Looked], names: Names, view: View, screen: Screen | None = None) -> Piece:
+    """Return one panel as a piece, by what was measured of it under one light.
+
+    screen  the colours on a screen where those of many pieces were worked out together
+    """
+    bands = bands_of(panel, looked, view, screen)
     kind = "card" if panel.steps and any(band.name != panel.name for band in bands) else (panel.shape or "flat")
     return Piece(
         panel.id, panel.name, panel.recipe or "", names.label(panel.recipe) if panel.recipe else "",
@@ -118,7 +136,7 @@ def _coats(panel: Hung) -> str:
     return ", ".join(f"{one.count} coat{'' if one.count == '1' else 's'}" for one in panel.coats or [])
 
 
-def bands_of(panel: Hung, looked: Sequence[Looked], view: View) -> list[Band]:
+def bands_of(panel: Hung, looked: Sequence[Looked], view: View, screen: Screen | None = None) -> list[Band]:
     """Return the bands to draw: steps in order of coats, else zones; of one stage and one grade only."""
     stage = panel.stage.surface if panel.stage else ""
     kept = [one for one in looked if one.labs]
@@ -137,7 +155,7 @@ def bands_of(panel: Hung, looked: Sequence[Looked], view: View) -> list[Band]:
         if one.step:
             count = steps.get(one.step)
             place = f"{one.step} coats" if count is None else coat_words(count)
-        found.append(Band(place or panel.name, facets_of(one.labs, view), steps.get(one.step)))
+        found.append(Band(place or panel.name, facets_of(one.labs, view, screen), steps.get(one.step)))
     return found
 
 
@@ -146,18 +164,14 @@ def coat_words(count: int) -> str:
     return "bare ground" if count == 0 else f"{count} coat{'' if count == 1 else 's'}"
 
 
-def facets_of(labs: Mapping[str, tuple[float, float, float]], view: View) -> tuple[Facet, ...]:
+def facets_of(labs: Mapping[str, Lab], view: View, screen: Screen | None = None) -> tuple[Facet, ...]:
     """Return colours by geometry as facets, from face to flop; a geometry that is no such angle stands first."""
-    from sprayout_core.light import hexadecimal, srgb
-
-    if not labs:
-        return ()
-    screen = srgb(list(labs.values()), view)
+    known = on_screen(labs.values(), view) if screen is None else screen
     found = []
-    for (geometry, lab), rgb, inside in zip(labs.items(), screen.rgb, screen.in_gamut, strict=True):
+    for geometry, lab in labs.items():
         place, away = _place(geometry)
-        outside = "" if bool(inside) else "stronger than this screen can show"
-        found.append(Facet(geometry, place, away, hexadecimal(rgb), lab, outside))
+        colour, outside = known[lab]
+        found.append(Facet(geometry, place, away, colour, lab, outside))
     return tuple(sorted(found, key=lambda one: one.away))
 
 

@@ -19,7 +19,19 @@ if TYPE_CHECKING:
     from sprayout_library.index import Index
     from sprayout_library.index.slim import Reading
 
-__all__ = ["Hung", "Looked", "Rack", "Shot", "lightness_of", "looked_at", "newest_first", "racked"]
+__all__ = [
+    "Hung",
+    "Looked",
+    "Newest",
+    "Rack",
+    "Shot",
+    "light_of",
+    "lightness_of",
+    "looked_at",
+    "looked_in",
+    "newest_first",
+    "racked",
+]
 
 #: What stands for a piece where it was measured at several stages: what it is by now.
 _STAGES = ("", "bare", "cleared", "polished")
@@ -163,6 +175,37 @@ def looked_in(readings: Sequence[Reading], views: Sequence[View]) -> list[list[L
     return found
 
 
+class Newest:
+    """The place of a panel among others, the one sprayed last first."""
+
+    __slots__ = ("_at", "_named")
+
+    def __init__(self, panel: Hung) -> None:
+        self._at, self._named = panel.at, (panel.name, panel.id)
+
+    def __lt__(self, other: Newest) -> bool:
+        return self._at > other._at if self._at != other._at else self._named < other._named
+
+
+def light_of(panel: Hung, looked: Iterable[Looked]) -> float | None:
+    """Return L* of a panel as `lightness_of` tells it, from what was measured of it."""
+    best: tuple[tuple[int, int, int, float], float] | None = None
+    for one in looked:
+        if not one.labs:
+            continue
+        rank = _rank(panel, one.step, one.stage, one.grade)
+        if best is None or rank > best[0]:
+            best = rank, one.labs[min(sorted(one.labs, reverse=True), key=_away)][0]
+    return None if best is None else best[1]
+
+
+def _rank(panel: Hung, step: str, stage: str, grade: str) -> tuple[int, int, int, float]:
+    """Return how much a measured spot tells of the whole panel; the greatest one counts."""
+    own = panel.stage.surface if panel.stage else ""
+    coats = float((panel.steps or {}).get(step, -1)) if step else -1.0
+    return int(stage == own), int(grade == "spectrum"), _STAGES.index(stage) if stage in _STAGES else 0, coats
+
+
 def lightness_of(index: Index, rack: Rack[Hung]) -> dict[str, float]:
     """Return L* of every measured panel by its id, for hanging from light to dark.
 
@@ -176,7 +219,7 @@ def lightness_of(index: Index, rack: Rack[Hung]) -> dict[str, float]:
     for level in index.levels:
         asked = list(level.db.execute("SELECT n, panel, step, stage, grade FROM spot"))
         lightness: dict[int, float] = {}
-        for geometry in sorted(level.colours.geometries(), key=_away, reverse=True):
+        for geometry in sorted(sorted(level.colours.geometries()), key=_away, reverse=True):
             rows, labs = level.colours.lab(geometry, 0)
             usable = np.isfinite(labs[:, 0]) if rows.size else np.zeros(0, dtype=bool)
             lightness.update(zip(rows[usable].tolist(), labs[usable, 0].tolist(), strict=True))
@@ -187,9 +230,7 @@ def lightness_of(index: Index, rack: Rack[Hung]) -> dict[str, float]:
             hung = rack.read.get(name)
             if hung is None:
                 continue
-            own = hung.stage.surface if hung.stage else ""
-            coats = float((hung.steps or {}).get(step, -1)) if step else -1.0
-            rank = (int(stage == own), int(grade == "spectrum"), _STAGES.index(stage) if stage in _STAGES else 0, coats)
+            rank = _rank(hung, step, stage, grade)
             if name not in best or rank > best[name][0]:
                 best[name] = (rank, lightness[number])
         newer.append(level.touched())

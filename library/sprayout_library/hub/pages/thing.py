@@ -49,7 +49,8 @@ def thing(visit: Visit) -> Reply:
         "forgiving": [], "foretold": None, "standard": None, "bottle": None,
         "shown": [],
     }  # fmt: skip
-    return Reply("thing.html", shown | told.more, settled=True)
+    own = document.kind == "material" and visit.shelf is not None  # what stands on a shelf is asked each time
+    return Reply("thing.html", shown | told.more, settled=not own)
 
 
 def _material(document: Document, visit: Visit) -> Told:

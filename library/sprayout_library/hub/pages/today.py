@@ -9,7 +9,7 @@ from sprayout_core.compare import Sprayed
 from sprayout_core.documents import Formula
 from sprayout_core.errors import SprayoutError
 from sprayout_library.hub.pages.begin import lights
-from sprayout_library.hub.pages.rack import newest_first
+from sprayout_library.hub.pages.rack import Newest, newest_first
 from sprayout_library.hub.pages.visit import Reply, Visit
 from sprayout_library.index.rows import text_of
 from sprayout_library.record.answers import open_answers
@@ -48,7 +48,7 @@ def today(visit: Visit) -> Reply:
 def _bench(visit: Visit) -> dict[str, Any]:
     """Return what rests on the library alone; what runs and waits on this machine does not."""
     manifest = visit.seen.manifest(visit.store)
-    hung = visit.seen.in_order(visit.store, "new", newest_first)
+    hung = visit.seen.in_order(visit.store, "new", newest_first, Newest)
     names = visit.names
     return {
         "title": manifest.name if manifest else visit.store.folder.name,
@@ -67,9 +67,8 @@ def _bench(visit: Visit) -> dict[str, Any]:
 def running(visit: Visit) -> list[Session]:
     """Return the sessions of this library that run on this machine."""
     from sprayout_library.session import open_sessions
-    from sprayout_library.store import manifests
 
-    return list(open_sessions(*(one.id for one in manifests(visit.store))))
+    return list(open_sessions(*(one.id for one in visit.seen.manifests(visit.store))))
 
 
 def cups_of(visit: Visit) -> list[CupShown]:

@@ -11,8 +11,10 @@ from typing import TYPE_CHECKING, Protocol, TypeVar
 from sprayout_core.documents import Document, Panel
 from sprayout_core.errors import SprayoutError
 from sprayout_library.hub.pages.drops import Drops, Upload
-from sprayout_library.hub.pages.known import Known, Seen, evidence_about
+from sprayout_library.hub.pages.fetched import pairs_about, seen_of
+from sprayout_library.hub.pages.known import Known, Seen
 from sprayout_library.record import Evidence, Names, Writer
+from sprayout_library.record.about import gathered_evidence
 from sprayout_library.store import Store
 
 if TYPE_CHECKING:
@@ -192,7 +194,10 @@ class Visit:
 
     def evidence(self, panels: Iterable[str]) -> Evidence:
         """Return some panels with everything seen of them."""
-        return evidence_about(self.store, panels)
+        asked = list(dict.fromkeys(panels))
+        seen = self.asking(lambda index: seen_of(index, asked)) if asked else []
+        found = self.seen.documents(self.store, pairs_about(asked, seen))
+        return gathered_evidence(one for one in found if one is not None)
 
     def asking(self, action: Callable[[Index], Answer]) -> Answer:
         """Return what an action finds in the library's index."""

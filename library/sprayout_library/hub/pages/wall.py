@@ -9,7 +9,7 @@ from urllib.parse import urlencode
 
 from sprayout_core.errors import SprayoutError
 from sprayout_library.hub.pages.arranged import hung_by_hand, keep, kept, moved, placed
-from sprayout_library.hub.pages.rack import Hung, newest_first
+from sprayout_library.hub.pages.rack import Hung, Newest, newest_first
 from sprayout_library.hub.pages.visit import Reply, Visit
 
 __all__ = ["arrange", "wall"]
@@ -72,7 +72,9 @@ def _hung(visit: Visit, wanted: Wanted) -> list[str]:
     words = wanted.words.casefold()
     by_hand = wanted.order == "hand"
     order = "light" if by_hand else wanted.order
-    panels = visit.seen.in_order(visit.store, order, lambda panels: _sort(panels, order, visit))
+    key = _key(order, visit)
+    sort = newest_first if order == "new" else lambda panels: panels.sort(key=key)
+    panels = visit.seen.in_order(visit.store, order, sort, key)
     if wanted.recipe:
         panels = [one for one in panels if one.recipe == wanted.recipe]
     if words:
@@ -82,22 +84,21 @@ def _hung(visit: Visit, wanted: Wanted) -> list[str]:
     return hung_by_hand(kept(_library(visit)), found) if by_hand else found
 
 
-def _sort(panels: list[Hung], order: str, visit: Visit) -> None:
+def _key(order: str, visit: Visit) -> Callable[[Hung], Any]:
+    """Return what an order of the wall goes by."""
     if order == "name":
-        panels.sort(key=lambda one: (one.name.casefold(), one.id))
-        return
+        return lambda one: (one.name.casefold(), one.id)
     if order == "new":
-        newest_first(panels)
-        return
-    grounds = {one.ground.id: visit.names.label(one.ground.id) for one in panels if one.ground}
-    panels.sort(key=_by_light(visit.lightness(), grounds if order == "ground" else {}))
+        return Newest
+    grounds = visit.names.label if order == "ground" else lambda _: ""
+    return _by_light(visit.lightness(), grounds)
 
 
-def _by_light(light: Mapping[str, float], grounds: Mapping[str, str]) -> Callable[[Hung], Any]:
+def _by_light(light: Mapping[str, float], grounds: Callable[[str], str]) -> Callable[[Hung], Any]:
     """Return the key for hanging from light to dark, ground by ground where any are told; unmeasured ones last."""
 
     def order(one: Hung) -> tuple[str, bool, float, str, str]:
-        ground = grounds.get(one.ground.id, "") if one.ground else ""
+        ground = grounds(one.ground.id) if one.ground else ""
         return ground, one.id not in light, -light.get(one.id, 0.0), one.name, one.id
 
     return order
