@@ -28,6 +28,7 @@ _LOADERS = (
 _COLOUR = ("srgb", "rgb", "rgb16")
 _BITS = {"uchar": 8, "ushort": 16}
 _MARKS = 1
+_WITH_LIGHT = 1
 
 
 class _RefusedError(Exception):
@@ -178,16 +179,15 @@ def _read(image: Any, factor: int) -> list[dict[str, Any]]:
 
 
 def _serve(heard: BinaryIO, said: BinaryIO, image: Any, trial: _ProfileTrial) -> None:
-    """Hand over pixels by their places, and then the first of them as XYZ through the profile, as often as asked."""
+    """Hand over pixels by their places, and where wanted their XYZ through the profile too, as often as asked."""
     while asked := heard.read(24):
-        columns, rows, converted = struct.unpack("<QQQ", asked)
+        columns, rows, wanted = struct.unpack("<QQQ", asked)
         seen = _at(image, _exactly(heard, columns * rows * 8), columns, rows)
         _send(said, seen)
-        if converted:
+        if wanted == _WITH_LIGHT:
             if trial.misfit:
                 raise _RefusedError("DAMAGED", trial.misfit)
-            first = seen[: converted * columns * _size(image.format)]
-            _send(said, _xyz(first, image.format, columns, _profile(image), "srgb"))
+            _send(said, _xyz(seen, image.format, columns, _profile(image), "srgb"))
 
 
 def _send(said: BinaryIO, content: bytes) -> None:

@@ -25,12 +25,13 @@ LINEAR = "linear, assumed"
 def linear_light(decoding: Decoding, stored: npt.NDArray[np.integer]) -> Mapping[str, Array]:
     """Return linear light (n, 3) of stored values under each tone curve that may be the picture's.
 
-    With a profile there is one: the profile's, for the pixels that were to be converted (see `Decoding.pixels`),
-    which `stored` has to be. Without, sRGB's curve (IEC 61966-2-1) and none at all stand for choice by the
-    reference patches.
+    stored  the pixels that were asked for last, or the first of them
+
+    With a profile there is one: the profile's. Without, sRGB's curve (IEC 61966-2-1) and none at all stand
+    for choice by the reference patches.
     """
     if decoding.header.profile:
-        return {"profile": decoding.xyz() @ _WIDE.T}
+        return {"profile": decoding.xyz()[: len(stored)] @ _WIDE.T}
     top = decoding.header.top
     scale = np.arange(top + 1) / top
     curve = np.where(scale <= 0.04045, scale / 12.92, ((scale + 0.055) / 1.055) ** 2.4)

@@ -9,6 +9,7 @@ import struct
 import subprocess
 import sys
 import threading
+from contextlib import suppress
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
@@ -20,10 +21,11 @@ import numpy.typing as npt
 
 from sprayout_core.card import CardRefused, Refusal
 
-__all__ = ["BOUNDS", "MARKS", "WHOLE", "Bounds", "Code", "Decoding", "Header"]
+__all__ = ["BOUNDS", "MARKS", "STORED", "WHOLE", "WITH_LIGHT", "Bounds", "Code", "Decoding", "Header"]
 
 _LINE = 1 << 24
 WHOLE, MARKS = 0, 1
+STORED, WITH_LIGHT = 0, 1
 _COLUMNS = 64  # of the picture that asked pixels cross as: one tile of the imaging library wide
 # Without the site module the process starts in half the time; it then needs to be told where packages lie.
 _PACKAGES = tuple(path for path in sys.path if Path(path).name in ("site-packages", "dist-packages"))
@@ -119,7 +121,7 @@ class Decoding:
         # While the process starts and takes the picture, whoever asked can go on with other work.
         self._sender = threading.Thread(target=self._tell, args=(asked, picture), daemon=True)
         self._sender.start()
-        self._first: npt.NDArray[np.intp] = np.empty(0, dtype=np.intp)
+        self._order: npt.NDArray[np.intp] = np.empty(0, dtype=np.intp)
 
     @cached_property
     def header(self) -> Header:
@@ -139,6 +141,11 @@ class Decoding:
     ) -> None:
         self.close()
 
+    def finish(self) -> None:
+        """Tell the process that nothing more is wanted: it ends by itself, so that `close` need not wait for it."""
+        with suppress(OSError):
+            self._to.close()
+
     def close(self) -> None:
         """End the process."""
         self._clock.cancel()
@@ -151,35 +158,36 @@ class Decoding:
                 continue  # what was left to send has nobody to take it
 
     def pixels(
-        self, columns: npt.NDArray[np.int32], rows: npt.NDArray[np.int32], converted: int = 0
+        self, columns: npt.NDArray[np.int32], rows: npt.NDArray[np.int32], wanted: int = STORED
     ) -> npt.NDArray[np.integer]:
         """Return pixels as the file holds them, (n, 3), by their columns and rows, (n,) each, all inside the picture.
 
-        converted  how many of them, from the first, are wanted as light too: the process goes on with that, and
-                   `xyz` takes it; 0 where the picture has no profile
+        wanted  STORED, or WITH_LIGHT where they are wanted through the embedded profile too: the process goes on
+                with that, and `xyz` takes it
         """
         kind: type[np.uint8] | type[np.uint16] = np.uint8 if self.header.bits == 8 else np.uint16
-        # from top to bottom they are picked in a fraction of the time; short keys are sorted by counting
-        keys = rows.astype(np.uint16) if self.header.height < 65536 else rows
-        first, rest = (np.argsort(each, kind="stable") for each in (keys[:converted], keys[converted:]))
-        self._first, order = first, np.concatenate([first, converted + rest])
+        # From top to bottom they are picked in a fraction of the time, for they lie near each other then; short
+        # keys are sorted by counting.
+        order = np.argsort(rows.astype(np.uint16) if self.header.height < 65536 else rows, kind="stable")
         lines = -(-len(order) // _COLUMNS)
-        asked = np.stack([columns[order], rows[order]], axis=1)
-        asked = np.pad(asked, ((0, lines * _COLUMNS - len(order)), (0, 0)), mode="edge")
-        self._tell(struct.pack("<QQQ", _COLUMNS, lines, -(-converted // _COLUMNS)), asked.tobytes())
-        seen = np.frombuffer(self._block(asked.size // 2 * 3 * np.dtype(kind).itemsize), dtype=kind)
-        stored: npt.NDArray[np.integer] = np.empty((len(order), 3), dtype=kind)
-        stored[order] = seen.reshape(-1, 3)[: len(order)]
-        return stored
+        asked = np.pad(
+            np.stack([columns[order], rows[order]], axis=1), ((0, lines * _COLUMNS - len(order)), (0, 0)), mode="edge"
+        )
+        self._order = order
+        self._tell(struct.pack("<QQQ", _COLUMNS, lines, wanted), asked.tobytes())
+        return self._in_order(self._block(len(asked) * 3 * np.dtype(kind).itemsize), kind)
 
     def xyz(self) -> npt.NDArray[np.float64]:
-        """Return X, Y, Z (D50, Y = 1 for white), (n, 3), of the pixels that were to be converted."""
-        count = len(self._first)
-        seen = np.frombuffer(self._block(-(-count // _COLUMNS) * _COLUMNS * 12), dtype=np.float32)
-        light = np.empty((count, 3))
-        light[self._first] = seen.reshape(-1, 3)[:count]
+        """Return X, Y, Z (D50, Y = 1 for white), (n, 3), of the pixels that were asked for last."""
+        lines = -(-len(self._order) // _COLUMNS)
+        light = self._in_order(self._block(lines * _COLUMNS * 12), np.float32).astype(float)
         light /= 100.0
         return light
+
+    def _in_order(self, told: bytes, kind: type[Any]) -> npt.NDArray[Any]:
+        placed = np.empty((len(self._order), 3), dtype=kind)
+        placed[self._order] = np.frombuffer(told, dtype=kind).reshape(-1, 3)[: len(self._order)]
+        return placed
 
     def _tell(self, *pieces: bytes) -> None:
         try:

@@ -29,7 +29,7 @@ from sprayout_core.errors import Fault, FaultsError
 from sprayout_plugins.card_scan import light as lighting
 from sprayout_plugins.card_scan import marks, overlay
 from sprayout_plugins.card_scan.curves import linear_light, profile_digest, profile_name
-from sprayout_plugins.card_scan.decoding import BOUNDS, Bounds, Decoding, Header
+from sprayout_plugins.card_scan.decoding import BOUNDS, STORED, WITH_LIGHT, Bounds, Decoding, Header
 from sprayout_plugins.card_scan.patches import read_patches
 from sprayout_plugins.card_scan.plan import Plan, make_plan, places_of
 
@@ -67,12 +67,13 @@ def measure(picture: bytes, frame: Frame, reference: Reference, bounds: Bounds =
         sheet = marks.locate(header, frame)
         plan = make_plan(frame, sheet, bare)
         at = places_of(plan, sheet, (header.width, header.height))
-        stored = decoding.pixels(*at, converted=plan.measured if header.profile else 0)
+        stored = decoding.pixels(*at, WITH_LIGHT if header.profile else STORED)
         softness = _softness(frame, plan, stored)
         measured = stored[: plan.measured]
         curves = linear_light(decoding, measured)
-    readings = {name: _read(frame, plan, light, measured, header.top) for name, light in curves.items()}
-    model = _model(readings, reference)
+        decoding.finish()
+        readings = {name: _read(frame, plan, light, measured, header.top) for name, light in curves.items()}
+        model = _model(readings, reference)
     reading = readings[model.curve]
     patches = _coloured(reading.patches, model, reference)
     return CardResult(
