@@ -204,23 +204,27 @@ def _steps(store: Store, evidence: Evidence, panel: Panel, found: Gathered, spra
             found.bare.add(found.name(panel))
         try:
             coats, sure = _coats(panel, step)
-            for geometry, values in _by_geometry(cleared or readings).items():
-                weight = 1.0 if sure else 0.5
-                found.steps.append(
-                    PanelStep(
-                        found.name(panel),
-                        ground,
-                        shares,
-                        coats,
-                        geometry,
-                        _under_surface(values, geometry) if cleared else values,
-                        film_um=_film_um(panel, step),
-                        weight=weight,
-                        shop=panel.provenance.shop or "",
-                    )
-                )
         except SprayoutError as error:
             found.left_out.append((panel.id, error.fault.problem))
+            continue
+        for geometry, values in _by_geometry(cleared or readings).items():
+            # One geometry that cannot be used costs that geometry, not the others of its step.
+            try:
+                one = PanelStep(
+                    found.name(panel),
+                    ground,
+                    shares,
+                    coats,
+                    geometry,
+                    _under_surface(values, geometry) if cleared else values,
+                    film_um=_film_um(panel, step),
+                    weight=1.0 if sure else 0.5,
+                    shop=panel.provenance.shop or "",
+                )
+            except SprayoutError as error:
+                found.left_out.append((panel.id, error.fault.problem))
+            else:
+                found.steps.append(one)
 
 
 def _under(panel: Panel, zone: str, found: Gathered) -> Ground | None:
