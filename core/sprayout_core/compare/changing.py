@@ -4,22 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from sprayout_core.compare.state import ABSENT
-from sprayout_core.documents import (
-    ATOMS,
-    Atom,
-    Document,
-    Json,
-    Layer,
-    Policy,
-    atom_for,
-    from_tree,
-    tree,
-    value_at,
-    with_value,
-)
+from sprayout_core.documents import ATOMS, Atom, Json, Layer, Policy, atom_for, tree, value_at, with_value
 from sprayout_core.errors import SprayoutError
+
+if TYPE_CHECKING:
+    from sprayout_core.documents import Document
 
 __all__ = ["Difference", "apply", "changes", "changes_between"]
 
@@ -97,6 +89,8 @@ def _at(one: Mapping[str, Json], place: str) -> Json:
 
 def apply(before: Document, differences: Sequence[Difference]) -> Document:
     """Return the state these differences lead to. Raises SprayoutError where a place holds something else."""
+    from sprayout_core.documents import from_tree
+
     held = tree(before)
     for one in differences:
         found = _at(held, one.place)

@@ -4,13 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from sprayout_core.compare.changing import Difference, changes_between
-from sprayout_core.compare.status import Status, status
+from sprayout_core.compare.proven import Status, status
 from sprayout_core.compare.telling import Line, Naming, tell_differences, with_coats
-from sprayout_core.documents import ATOMS, Document, Find, Formula, Json, Panel, digest, dot_order, tree
+from sprayout_core.documents import ATOMS, Find, Json, digest, dot_order, tree
 from sprayout_core.errors import SprayoutError
 from sprayout_core.mix.house import HouseFilling, house_filling
+
+if TYPE_CHECKING:
+    from sprayout_core.documents import Document, Formula, Panel
 
 __all__ = ["Descent", "FilledStatus", "aligned", "descent", "fillings", "tell_descent"]
 

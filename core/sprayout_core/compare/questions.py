@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from sprayout_core.compare.state import ABSENT, dissolve
-from sprayout_core.documents import Document, Policy, atom_for, copy_of, number_of, tree
+from sprayout_core.documents import Policy, atom_for, copy_of, number_of, tree
+
+if TYPE_CHECKING:
+    from sprayout_core.documents import Document
 
 __all__ = ["late_edits", "questions_of"]
 

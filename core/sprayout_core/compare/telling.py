@@ -6,11 +6,16 @@ import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import TYPE_CHECKING
 
 from sprayout_core.compare.changing import Difference, changes
 from sprayout_core.compare.state import ABSENT
-from sprayout_core.documents import Document, Formula, Json, Layer, tree
+from sprayout_core.documents import Json, Layer, tree
+from sprayout_core.documents.which import is_formula
 from sprayout_core.ratio import decimal_text, exact, has_decimal_text
+
+if TYPE_CHECKING:
+    from sprayout_core.documents import Document, Formula
 
 __all__ = ["Line", "Naming", "tell", "tell_differences", "tell_found", "with_coats", "written_ratio"]
 
@@ -70,8 +75,8 @@ def tell_found(found: Iterable[Difference], before: Document, after: Document, n
     found = list(found)
     places = {one.place for one in found}
     lines = list(tell_differences([one for one in found if one.place != "mix/scale"], name, _asked(before, after)))
-    if "mix/scale" in places and "mix" not in places and isinstance(before, Formula):
-        assert isinstance(after, Formula)
+    if "mix/scale" in places and "mix" not in places and is_formula(before):
+        assert is_formula(after)
         written = f"{written_ratio(before, name)} is {written_ratio(after, name)}"
         lines.append(Line(Layer.CUP, f"same mix, written differently: {written}"))
     order = list(Layer)

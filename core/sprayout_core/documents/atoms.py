@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from enum import Enum
 from functools import cache
 
-from sprayout_core.documents.values import Json
+from sprayout_core.documents.json_value import Json
 
 __all__ = [
     "ATOMS",

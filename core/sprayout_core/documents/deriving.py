@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from sprayout_core.documents.atoms import ATOMS
-from sprayout_core.documents.edge import tree
 from sprayout_core.documents.head import Document
 from sprayout_core.documents.identity import dot_order
 from sprayout_core.documents.making import made
-from sprayout_core.documents.proofs import OpenQuestion, digest
+from sprayout_core.documents.proving import OpenQuestion, digest
+from sprayout_core.documents.said import tree
 from sprayout_core.documents.values import Json
 from sprayout_core.errors import SprayoutError
 

@@ -13,16 +13,16 @@ from sprayout_core.documents.identity import reading_id
 from sprayout_core.documents.kinds import Formula, Material, Recipe
 from sprayout_core.documents.parsing import parse
 from sprayout_core.documents.record import record_faults
+from sprayout_core.documents.said import tree
 from sprayout_core.documents.shops import Library, Shop
 from sprayout_core.documents.sprayed import Batch, Judgement, Panel, Picture, Reading
-from sprayout_core.documents.text import stored
 from sprayout_core.documents.told import faults_of
 from sprayout_core.documents.unknown import unknown_members
 from sprayout_core.documents.values import Json
 from sprayout_core.documents.walk import plain_faults, pruned
 from sprayout_core.errors import Fault, FaultsError
 
-__all__ = ["KINDS", "MIGRATIONS", "DocumentError", "from_tree", "read", "tree", "write"]
+__all__ = ["KINDS", "MIGRATIONS", "DocumentError", "from_tree", "read"]
 
 KINDS: Mapping[str, type[Document]] = {
     "material": Material,
@@ -52,17 +52,6 @@ def read(text: bytes) -> Document:
     all faults found, with place, problem and remedy.
     """
     return from_tree(parse(text))
-
-
-def write(document: Document) -> bytes:
-    """Return the stored form of a document: the one text it has in a file."""
-    return stored(tree(document))
-
-
-def tree(document: Document) -> dict[str, Json]:
-    """Return a document as plain members, lists, text and numbers, empty members left out."""
-    plain: dict[str, Json] = pruned(document.model_dump(exclude_none=True))
-    return plain
 
 
 def from_tree(

@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
-from sprayout_core.documents.values import Json
+from sprayout_core.documents.json_value import Json
 from sprayout_core.errors import Fault, FaultsError
 
 __all__ = ["CURRENT", "SINCE", "Edition", "EditionError", "Migration", "edition_of", "migrated", "raised"]

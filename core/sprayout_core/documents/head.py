@@ -6,8 +6,10 @@ from typing import Annotated, ClassVar, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from sprayout_core.documents import ways
+from sprayout_core.documents.json_value import Json
 from sprayout_core.documents.spelling import CopyId, Digest, Dot, EditionName, Id, Member, Proof, Url
-from sprayout_core.documents.values import Json, LongText, Text, Time
+from sprayout_core.documents.values import LongText, Text, Time
 
 __all__ = ["Answer", "Derived", "Document", "Filling", "Note", "Part", "Provenance", "Reference", "Thing"]
 
@@ -99,9 +101,9 @@ class Document(Part):
 
     def is_open(self, atom: str) -> bool:
         """Return whether copies disagree on this atom."""
-        return atom in (self.questions or {})
+        return ways.is_open(self, atom)
 
     @property
     def name(self) -> str:
         """The title, or the kind and the end of the id where there is none or two."""
-        return self.title or f"{self.kind} …{self.id[-6:]}"
+        return ways.name(self)

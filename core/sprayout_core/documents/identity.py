@@ -5,8 +5,8 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Mapping
 
+from sprayout_core.documents.json_value import Json
 from sprayout_core.documents.text import compact
-from sprayout_core.documents.values import Json
 from sprayout_core.errors import SprayoutError
 
 __all__ = ["copy_of", "dot", "dot_order", "new_copy_id", "number_of", "reading_id", "uuid7", "uuid8"]

@@ -7,6 +7,7 @@ from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field, model_validator
 
+from sprayout_core.documents import ways
 from sprayout_core.documents.head import Document, Part, Thing
 from sprayout_core.documents.mixes import Mix, SprayReady
 from sprayout_core.documents.spelling import Dot, Id, LimitKey, Member, Proof, Rule, fault, refuse
@@ -70,8 +71,7 @@ class Formula(Document):
     @property
     def slots(self) -> list[str]:
         """The open slots of a house ratio, by name."""
-        items = (self.mix.items if self.mix else None) or {}
-        return sorted(key for key, item in items.items() if item.kind == "slot")
+        return ways.slots(self)
 
 
 class DryRule(Part):
@@ -156,12 +156,7 @@ class Recipe(Document):
 
     def coats_in_order(self) -> list[tuple[str, Coat]]:
         """Return the coats as they are sprayed: in written order, forgotten ones after them by dot."""
-        from sprayout_core.documents.identity import dot_order
-
-        coats = self.coats or {}
-        written = [key for key in self.coats_order or [] if key in coats]
-        rest = sorted((key for key in coats if key not in written), key=dot_order)
-        return [(key, coats[key]) for key in written + rest]
+        return ways.coats_in_order(self)
 
 
 def needed(document: Document) -> Iterator[Rule]:

@@ -9,10 +9,10 @@ from pydantic import ValidationError
 from sprayout_core.documents.atoms import ATOMS
 from sprayout_core.documents.authoring import authoring_faults
 from sprayout_core.documents.edge import DocumentError, from_tree
-from sprayout_core.documents.edge import tree as as_tree
 from sprayout_core.documents.editions import CURRENT
 from sprayout_core.documents.head import Document
 from sprayout_core.documents.identity import dot, reading_id, uuid8
+from sprayout_core.documents.said import tree as as_tree
 from sprayout_core.documents.sprayed import Reading
 from sprayout_core.documents.told import faults_of
 from sprayout_core.documents.values import Json

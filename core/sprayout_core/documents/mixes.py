@@ -8,6 +8,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
+from sprayout_core.documents import ways
 from sprayout_core.documents.head import Part
 from sprayout_core.documents.spelling import ComponentKey, Id, Member, Rule, fault, refuse
 from sprayout_core.documents.values import Amount, Positive, Text
@@ -72,9 +73,7 @@ class Mix(Part):
 
     def pouring_order(self) -> list[str]:
         """Return the component ids in pouring order: as written, forgotten ones appended by id."""
-        items = self.items or {}
-        written = [key for key in self.order or [] if key in items]
-        return written + sorted(key for key in items if key not in written)
+        return ways.pouring_order(self)
 
 
 class Reduce(Part):

@@ -9,8 +9,8 @@ from collections.abc import Iterator
 
 import msgspec
 
+from sprayout_core.documents.json_value import Json
 from sprayout_core.documents.text import DEEPEST, LARGEST, LARGEST_INTEGER, TextError, stored
-from sprayout_core.documents.values import Json
 from sprayout_core.errors import Fault
 
 __all__ = ["parse"]

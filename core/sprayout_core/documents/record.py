@@ -7,8 +7,8 @@ from collections.abc import Iterator, Mapping
 
 from sprayout_core.documents.atoms import ATOMS, Policy, atom_for, implied_dot, value_at
 from sprayout_core.documents.identity import copy_of, dot_order, number_of
+from sprayout_core.documents.json_value import Json
 from sprayout_core.documents.spelling import DOT_PATTERN
-from sprayout_core.documents.values import Json
 from sprayout_core.errors import Fault
 
 __all__ = ["dots_in", "edit_faults", "record_faults"]

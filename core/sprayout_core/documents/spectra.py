@@ -8,6 +8,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
+from sprayout_core.documents import ways
 from sprayout_core.documents.head import Part
 from sprayout_core.documents.spelling import Geometry, Rule, fault, refuse
 from sprayout_core.documents.values import Coordinate, Nanometres, Number, Reflectance, Text
@@ -53,11 +54,7 @@ class Spectrum(Part):
 
     def grid(self) -> list[float]:
         """Return the wavelengths in nm."""
-        if self.wavelengths_nm is not None:
-            return [float(nm) for nm in self.wavelengths_nm]
-        assert self.start_nm is not None
-        assert self.step_nm is not None
-        return [float(self.start_nm + self.step_nm * place) for place in range(len(self.values))]
+        return ways.grid(self)
 
 
 class Coordinates(Part):

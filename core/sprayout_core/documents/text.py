@@ -9,7 +9,7 @@ from collections.abc import Iterator
 
 import msgspec
 
-from sprayout_core.documents.values import Json
+from sprayout_core.documents.json_value import Json
 from sprayout_core.errors import Fault, FaultsError
 
 __all__ = [

@@ -8,11 +8,12 @@ import unicodedata
 from collections.abc import Callable, Mapping
 from fractions import Fraction
 from functools import partial
-from typing import Annotated, Any, TypeAlias
+from typing import Annotated, Any
 
 from pydantic import AfterValidator, Field
 from pydantic.fields import FieldInfo
 
+from sprayout_core.documents.json_value import Json
 from sprayout_core.documents.spelling import fault
 from sprayout_core.errors import SprayoutError
 from sprayout_core.ratio import decimal_text, exact
@@ -34,9 +35,6 @@ __all__ = [
     "can_be_shown",
     "kept_to",
 ]
-
-#: A plain JSON value: members in dicts, lists, text, numbers.
-Json: TypeAlias = Any
 
 _TIME = re.compile(r"(\d{4})-(\d{2})-(\d{2})[Tt](\d{2}):(\d{2}):(\d{2})(\.\d{1,9})?([Zz]|[+-]\d{2}:\d{2})", re.ASCII)
 #: Marks that turn the direction of writing, with which one name can be made to look like another.

@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping
 from functools import lru_cache
 
-from sprayout_core.documents.values import Json
+from sprayout_core.documents.json_value import Json
 from sprayout_core.errors import Fault
 
 __all__ = ["plain_faults", "pruned"]

@@ -4,22 +4,23 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import TYPE_CHECKING
 
 from sprayout_core.documents import (
     Find,
-    Formula,
-    Material,
     MissingDocument,
     MissingVariant,
-    Mix,
     OpenQuestion,
     OpenSlot,
-    Reduce,
     check_path,
     resolve,
 )
+from sprayout_core.documents.which import is_formula, is_material
 from sprayout_core.errors import SprayoutError
 from sprayout_core.ratio import exact
+
+if TYPE_CHECKING:
+    from sprayout_core.documents import Formula, Material, Mix, Reduce
 
 __all__ = ["NeedsDensity", "as_sprayed", "by_mass", "composition", "density", "grams"]
 
@@ -38,7 +39,7 @@ def composition(mix: Mix | Formula, find: Find) -> dict[str, Fraction]:
     mix), OpenSlot (a house ratio not filled), CyclicMix with its path, DeepMix, NeedsDensity.
     """
     flattening = _Flattening(find, {})
-    return dict(flattening.formula(mix, ()) if isinstance(mix, Formula) else flattening.mix(mix, ()))
+    return dict(flattening.formula(mix, ()) if is_formula(mix) else flattening.mix(mix, ()))
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,14 +93,14 @@ class _Flattening:
 
     def material(self, key: str) -> Material:
         document = resolve(key, self.find)
-        if not isinstance(document, Material):
+        if not is_material(document):
             raise MissingDocument(f"{key} is a {document.kind}, not a material", "Mend the mix.", place=key)
         return document
 
     def nested(self, key: str, path: tuple[str, ...]) -> tuple[str, dict[str, Fraction]]:
         """Return the basis and the flattened shares of a formula that is a component."""
         document = resolve(key, self.find)
-        if not isinstance(document, Formula):
+        if not is_formula(document):
             raise MissingDocument(f"{key} is a {document.kind}, not a formula", "Mend the mix.", place=key)
         flat = self.formula(document, path)
         return (document.mix.basis if document.mix else None) or "volume", flat
@@ -118,7 +119,7 @@ class _Flattening:
 
 def density(material: object) -> Fraction:
     """Return the density of a material in g/ml. Raises NeedsDensity where it is not known or in question."""
-    if not isinstance(material, Material) or material.density_g_per_ml is None:
+    if not is_material(material) or material.density_g_per_ml is None:
         name = getattr(material, "name", "this")
         raise NeedsDensity(
             f"the density of {name} is not known",
@@ -145,7 +146,7 @@ def by_mass(mix: Mix | Formula, find: Find) -> dict[str, Fraction]:
 
     Raises NeedsDensity for a mix by volume where a density is not known, and what `composition` raises.
     """
-    inner = mix.mix if isinstance(mix, Formula) else mix
+    inner = mix.mix if is_formula(mix) else mix
     flat = composition(mix, find)
     return flat if inner is not None and inner.basis == "mass" else _to_mass(flat, find)
 

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from sprayout_core.documents.which import is_recipe
 from sprayout_library.cli.told import date_of, heading, rows, say, soft
 
 if TYPE_CHECKING:
     from sprayout_core.documents import Document
     from sprayout_library.film.other_shops import OtherShops
     from sprayout_library.record import Names
+    from sprayout_library.record.lineage import Parent
     from sprayout_library.store import Store
 
 __all__ = ["beside_data", "tell_gaps", "tell_judgement", "tell_lineage", "tell_picture", "tell_seen"]
@@ -17,18 +19,24 @@ __all__ = ["beside_data", "tell_gaps", "tell_judgement", "tell_lineage", "tell_p
 
 def tell_lineage(document: Document, store: Store, names: Names) -> None:
     """Tell what a document was derived from or fills, with the difference to it."""
-    from sprayout_library.record.lineage import parent_of
-
     if filling := document.provenance.filling:
         slots = ", ".join(f"{slot}: {names.label(thing.id)}" for slot, thing in sorted(filling.slots.items()))
         say(f"  Fills {names.label(filling.pattern)} ({slots})")
-    parent = parent_of(document, store, names.label)
+    parent = _parent(document, store, names)
     if parent is None:
         return
     since = f" ({parent.since})" if parent.since else ""
     heading(f"Our version of {names.label(parent.id)}{since}")
     if parent.since != "not here":
         rows([(f"{line.layer.value}:", line.text) for line in parent.lines] or [("the same so far", "")])
+
+
+def _parent(document: Document, store: Store, names: Names) -> Parent | None:
+    if document.provenance.derived is None:
+        return None
+    from sprayout_library.record.lineage import parent_of
+
+    return parent_of(document, store, names.label)
 
 
 def tell_seen(panel: str, store: Store, names: Names) -> None:
@@ -92,10 +100,9 @@ def beside_data(document: Document, store: Store, names: Names) -> dict[str, Any
     """Return the same for JSON: lineage, judgements, pictures, gaps."""
     from sprayout_library.record.about import evidence_about, evidence_of_panels
     from sprayout_library.record.gaps import gaps_of
-    from sprayout_library.record.lineage import parent_of
 
     data: dict[str, Any] = {}
-    if parent := parent_of(document, store, names.label):
+    if parent := _parent(document, store, names):
         data["derived_from"] = {
             "id": parent.id,
             "since": parent.since,
@@ -123,7 +130,8 @@ def tell_others(document: Document, store: Store, names: Names) -> None:
 
 
 def _others(document: Document, store: Store, names: Names) -> OtherShops | None:
-    from sprayout_core.documents import Recipe
+    if not is_recipe(document):
+        return None
     from sprayout_library.film.other_shops import other_shops
 
-    return other_shops(store, names, document) if isinstance(document, Recipe) else None
+    return other_shops(store, names, document)

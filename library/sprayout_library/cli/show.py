@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from sprayout_core.documents.which import is_formula, is_material, is_panel
 from sprayout_library.cli.desk import Desk
 from sprayout_library.cli.told import date_of, heading, json_out, rows, say, soft
 
@@ -13,7 +14,11 @@ if TYPE_CHECKING:
     from sprayout_core.documents import Document, Formula, Poured, Recipe, TakenOut
     from sprayout_library.record import Names
     from sprayout_library.record.cups import Shelf
+    from sprayout_library.record.settled import Fresh
     from sprayout_library.store import Store
+
+#: Kinds that are shown without the models; all that is told of the others is not ready for it.
+_LOOKED_AT = ("material", "formula", "panel", "reading")
 
 
 @click.command("show")
@@ -27,8 +32,10 @@ def command(desk: Desk, /, name: str, form: str | None) -> None:
     from sprayout_library.record import kind_said
 
     with desk.store() as store:
-        document = desk.document(store, name)
         names = desk.names(store)
+        if names.find(name).kind in _LOOKED_AT:
+            store = store.to_look_at()
+        document = desk.document(store, name)
         if form == "json":
             json_out(data_of(document, store) | beside_data(document, store, names))
             return
@@ -38,9 +45,7 @@ def command(desk: Desk, /, name: str, form: str | None) -> None:
 
 
 def _tell_material(document: Document, store: Store, names: Names) -> None:
-    from sprayout_core.documents import Material
-
-    assert isinstance(document, Material)
+    assert is_material(document)
     facts = [
         ("role", document.role, ""),
         ("density", document.density_g_per_ml, "g/ml"),
@@ -56,11 +61,10 @@ def _tell_material(document: Document, store: Store, names: Names) -> None:
 
 def _tell_formula(document: Document, store: Store, names: Names) -> None:
     from sprayout_core.compare import written_ratio
-    from sprayout_core.documents import Formula
     from sprayout_core.errors import SprayoutError
     from sprayout_core.mix import composition
 
-    assert isinstance(document, Formula)
+    assert is_formula(document)
     say(f"  {written_ratio(document, names.label)}")
     try:
         flat = composition(document, store.find)
@@ -70,10 +74,8 @@ def _tell_formula(document: Document, store: Store, names: Names) -> None:
     except SprayoutError as error:
         say(f"  What's in it: not known; {error.fault}")
     for name, variant in sorted((document.spray_ready or {}).items()):
-        from sprayout_core.documents import Part
         from sprayout_library.cli.shown import variant_words
 
-        assert isinstance(variant, Part)
         rows([(f"spray-ready, {name}", variant_words(variant, names))])
     _tell_status(document, store, names)
 
@@ -126,12 +128,11 @@ def _tell_status(document: Formula | Recipe, store: Store, names: Names) -> None
 
 
 def _tell_panel(document: Document, store: Store, names: Names) -> None:
-    from sprayout_core.documents import Panel
     from sprayout_library.cli.beside import tell_seen
     from sprayout_library.cli.shown import colour_rows
     from sprayout_library.record import evidence_for
 
-    assert isinstance(document, Panel)
+    assert is_panel(document)
     ground = f" over {names.label(document.ground.id)}" if document.ground else ""
     rows([("of", f"{names.label(document.recipe) if document.recipe else 'no recipe'}{ground}")])
     for coat in document.coats or []:
@@ -220,11 +221,10 @@ def _tell_other(document: Document, store: Store, names: Names) -> None:
 def _tell_common(document: Document, store: Store, names: Names) -> None:
     from sprayout_core.compare import questions_of
     from sprayout_library.cli.shown import caution_lines
-    from sprayout_library.record.settled import fresh_evidence
 
     for atom in questions_of(document):
         say(f"  Two answers to {atom.partition('/')[0].replace('_', ' ')}: sprayout answers", fg="yellow")
-    for one in fresh_evidence(store, names, document.id) if document.kind in ("formula", "recipe") else ():
+    for one in _fresh(document, store, names):
         say(f"  {one.words.capitalize()}, and since then: {'; '.join(one.lines)}", fg="yellow")
     for note in (document.notes or {}).values():
         said = f"{note.by}, " if note.by else ""
@@ -240,6 +240,17 @@ def _tell_common(document: Document, store: Store, names: Names) -> None:
     shop = f" at {names.label(came.shop)}" if came.shop else ""
     source = f", {came.source_place} of a table" if came.source_place else ""
     soft(f"  Made {date_of(came.at)} by {came.by or 'someone'}{shop}{source}; …{document.id[-6:]}")
+
+
+def _fresh(document: Document, store: Store, names: Names) -> list[Fresh]:
+    """Return the choices in a document on which something was seen since."""
+    from sprayout_library.record.choices import anything_seen_since
+
+    if document.kind not in ("formula", "recipe") or not anything_seen_since(store, document.id):
+        return []
+    from sprayout_library.record.settled import fresh_evidence
+
+    return fresh_evidence(store, names, document.id)
 
 
 def _tell_judgement(document: Document, store: Store, names: Names) -> None:

@@ -5,20 +5,20 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 
+from sprayout_core.documents.which import is_formula, is_material, is_panel, is_recipe
+
 if TYPE_CHECKING:
-    from sprayout_core.documents import Document, Part, Reading
+    from sprayout_core.documents import Document, Reading, SprayReady
     from sprayout_library.record import Names
     from sprayout_library.store import Store
 
 __all__ = ["caution_lines", "colour_rows", "data_of", "materials_in", "variant_words"]
 
 
-def variant_words(variant: Part, names: Names) -> str:
+def variant_words(variant: SprayReady, names: Names) -> str:
     """Return what is done to a mix for the gun, in words."""
-    from sprayout_core.documents import SprayReady
     from sprayout_core.ratio import decimal_text, exact
 
-    assert isinstance(variant, SprayReady)
     told = []
     if variant.reduce:
         percent = decimal_text(exact(variant.reduce.parts) * 100)
@@ -69,8 +69,6 @@ def _manifest(store: Store) -> Any:
 
 def materials_in(document: Document, store: Store) -> dict[str, Document]:
     """Return every material reached from a document, by id; what is not here is left out."""
-    from sprayout_core.documents import Formula, Material, Panel, Recipe
-
     found: dict[str, Document] = {}
     seen: set[str] = set()
     waiting = [document.id]
@@ -80,20 +78,20 @@ def materials_in(document: Document, store: Store) -> dict[str, Document]:
             continue
         seen.add(identity)
         one = document if identity == document.id else store.find(identity)
-        if isinstance(one, Material):
+        if is_material(one):
             found[one.id] = one
-        elif isinstance(one, Formula):
+        elif is_formula(one):
             waiting.extend((one.mix.items if one.mix else None) or {})
             waiting.extend(
                 ready.reduce.material
                 for ready in (one.spray_ready or {}).values()
                 if ready.reduce and ready.reduce.material
             )
-        elif isinstance(one, Recipe):
+        elif is_recipe(one):
             waiting.extend(coat.formula for coat in (one.coats or {}).values())
             waiting.extend(ground.id for ground in (one.grounds or {}).values())
             waiting.extend([one.clear.of.id] if one.clear else [])
-        elif isinstance(one, Panel):
+        elif is_panel(one):
             waiting.extend(coat.formula for coat in one.coats or [])
             waiting.extend(part.id for part in (one.ground, one.clear) if part)
     return found
@@ -101,12 +99,11 @@ def materials_in(document: Document, store: Store) -> dict[str, Document]:
 
 def caution_lines(document: Document, store: Store) -> list[str]:
     """Return the cautions of every material in a document, the sentence that defers to the sheet last."""
-    from sprayout_core.documents import Material
     from sprayout_core.mix import Caution, cautions_for
 
     carried: dict[str, list[str]] = {}
     for material in materials_in(document, store).values():
-        assert isinstance(material, Material)
+        assert is_material(material)
         for word in dict.fromkeys((material.cautions or {}).values()):
             carried.setdefault(word, []).append(material.name)
     if not carried:
@@ -118,25 +115,25 @@ def caution_lines(document: Document, store: Store) -> list[str]:
 def data_of(document: Document, store: Store) -> dict[str, Any]:
     """Return a document with what follows from it, for JSON."""
     from sprayout_core.compare import questions_of
-    from sprayout_core.documents import Formula, Panel, Recipe, tree
+    from sprayout_core.documents import tree
     from sprayout_core.errors import SprayoutError
     from sprayout_core.mix import composition
     from sprayout_library.record import evidence_for
 
     data: dict[str, Any] = {"document": tree(document), "questions": list(questions_of(document))}
-    if isinstance(document, Formula):
+    if is_formula(document):
         try:
             data["composition"] = {key: str(share) for key, share in composition(document, store.find).items()}
         except SprayoutError as error:
             data["composition_unknown"] = str(error.fault)
-    if isinstance(document, Formula | Recipe):
+    if is_formula(document) or is_recipe(document):
         found = evidence_for(store, "panel").status(document, store)
         data["status"] = {
             "state": found.state.name.lower(),
             "panels": list(found.panels),
             "earlier": list(found.earlier),
         }
-    if isinstance(document, Panel):
+    if is_panel(document):
         data["readings"] = [reading.id for reading in evidence_for(store, "reading").readings.get(document.id, [])]
     data["cautions"] = caution_lines(document, store)
     return data

@@ -5,10 +5,14 @@ from __future__ import annotations
 import itertools
 import re
 from collections.abc import Collection, Iterable, Iterator
+from typing import TYPE_CHECKING
 
-from sprayout_core.documents import Document, Judgement, Panel, Picture, Reading, Recipe, read
+from sprayout_core.documents.which import is_judgement, is_panel, is_picture, is_reading, is_recipe
 from sprayout_library.record.evidence import Evidence, evidence_for, judged_panels
 from sprayout_library.store import Store
+
+if TYPE_CHECKING:
+    from sprayout_core.documents import Document
 
 __all__ = ["evidence_about", "evidence_of_panels", "gathered_evidence"]
 
@@ -21,14 +25,14 @@ def gathered_evidence(documents: Iterable[Document]) -> Evidence:
     """Return the evidence among these documents; other kinds are passed over."""
     found = Evidence()
     for document in documents:
-        if isinstance(document, Panel):
+        if is_panel(document):
             found.panels[document.id] = document
-        elif isinstance(document, Reading):
+        elif is_reading(document):
             found.readings[document.panel].append(document)
-        elif isinstance(document, Judgement):
+        elif is_judgement(document):
             for panel in judged_panels(document):
                 found.judgements[panel].append(document)
-        elif isinstance(document, Picture):
+        elif is_picture(document):
             for piece in document.shows:
                 found.pictures[piece.panel].append(document)
     return found
@@ -44,7 +48,7 @@ def _seen(store: Store, panels: Collection[str], kinds: Iterable[str]) -> Iterat
     for kind in kinds:
         for _, content in store.raw(kind):
             if wanted.intersection(_PANEL.findall(content)):
-                yield read(content)
+                yield store.understand(content)
 
 
 def evidence_about(store: Store, *about: Document, beside: Iterable[Document] = ()) -> Evidence:
@@ -56,7 +60,7 @@ def evidence_about(store: Store, *about: Document, beside: Iterable[Document] = 
     known = {one.id for one in own}
     found = evidence_for(store, "panel")
     found.panels.update(gathered_evidence(own).panels)
-    grounds = {thing.id for one in about if isinstance(one, Recipe) for thing in (one.grounds or {}).values()}
+    grounds = {thing.id for one in about if is_recipe(one) for thing in (one.grounds or {}).values()}
     wanted = {panel.id for one in about for panel in found.panels_of(one)}
     wanted |= {panel.id for panel in found.panels.values() if panel.ground is not None and panel.ground.id in grounds}
     here = (one for one in _seen(store, wanted, _SEEN) if one.id not in known)

@@ -5,14 +5,18 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
-from sprayout_core.documents import Batch, Document, Find, Formula, Material, Poured, TakenOut, resolve
+from sprayout_core.documents import resolve
+from sprayout_core.documents.which import is_batch, is_formula, is_material
 from sprayout_core.errors import SprayoutError
 from sprayout_core.mix import PouredCup, as_sprayed, by_mass, composition, contents, left_in, remainders
 from sprayout_core.mix import density as density_of_material
 from sprayout_core.ratio import exact
 from sprayout_library.store import Store
+
+if TYPE_CHECKING:
+    from sprayout_core.documents import Batch, Document, Find, Formula, Poured, TakenOut
 
 Told = TypeVar("Told")
 
@@ -41,12 +45,12 @@ def pinned_find(store: Store, pinned: Mapping[str, str], formula: str, variant: 
 def _pinned(store: Store, name: str, proof: str, variant: str | None) -> Formula | None:
     now = store.find(name)
     if _proves(now, proof, variant):
-        assert isinstance(now, Formula)
+        assert is_formula(now)
         return now
     for version in store.history(name):
         then = store.at(version.commit, name)
         if _proves(then, proof, variant):
-            assert isinstance(then, Formula)
+            assert is_formula(then)
             return then
     return None
 
@@ -54,7 +58,7 @@ def _pinned(store: Store, name: str, proof: str, variant: str | None) -> Formula
 def _proves(document: Document | None, proof: str, variant: str | None) -> bool:
     from sprayout_core.documents import proof as proof_of
 
-    if not isinstance(document, Formula):
+    if not is_formula(document):
         return False
     try:
         return proof_of(document, variant) == proof
@@ -100,7 +104,7 @@ class Shelf:
         self.store = store
         self.batches: dict[str, Batch] = {}
         for one in store.documents("batch"):
-            if isinstance(one, Batch) and not one.withdrawn:
+            if is_batch(one) and not one.withdrawn:
                 self.batches[one.id] = one
         self.batches.update({one.id: one for one in more})
         self._groups = self._connected()
@@ -130,7 +134,7 @@ class Shelf:
         """Return the shares that were meant: the formula as it was when this cup was poured, ready for its gun."""
         find = pinned_find(self.store, batch.proofs, batch.formula, batch.spray_ready)
         formula = find(batch.formula)
-        if not isinstance(formula, Formula):
+        if not is_formula(formula):
             raise SprayoutError(
                 "the version of the mix this cup was poured from is not here", "Sync with the shop that poured it."
             )
@@ -215,7 +219,7 @@ class Shelf:
         batch = self.batches.get(of)
         if batch is None:
             document = resolve(of, self.store.find)
-            if isinstance(document, Material):
+            if is_material(document):
                 return density_of_material(document)
             raise SprayoutError(
                 f"{document.name} is taken out of use", "Bring it back: sprayout withdraw --bring-back."
@@ -244,7 +248,7 @@ def catalysed(batch: Batch, shelf: Shelf) -> bool:
         for poured in one.poured:
             other = shelf.batches.get(poured.id)
             material = shelf.store.find(poured.id) if other is None else None
-            if isinstance(material, Material) and material.role == "hardener":
+            if is_material(material) and material.role == "hardener":
                 return True
             waiting.extend([other] if other else [])
     return False

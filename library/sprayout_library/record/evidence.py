@@ -5,14 +5,17 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 from sprayout_core.compare import Status, recipe_status, status
-from sprayout_core.documents import Document, Formula, Judgement, Panel, Picture, Reading, Recipe
+from sprayout_core.documents.which import is_judgement, is_panel, is_picture, is_reading, is_recipe
 from sprayout_library.record.measured import in_force
 from sprayout_library.store import Store
 
-__all__ = ["Evidence", "Pieces", "SprayedPiece", "evidence_for", "ground_colours", "judged_panels"]
+if TYPE_CHECKING:
+    from sprayout_core.documents import Document, Formula, Judgement, Panel, Picture, Reading, Recipe
+
+__all__ = ["Evidence", "Pieces", "SprayedPiece", "evidence_for", "ground_colours", "judged_panels", "panels_named"]
 
 
 #: The kinds that are evidence.
@@ -64,7 +67,7 @@ class Evidence:
 
     def panels_of(self, document: Document) -> list[Panel]:
         """Return the panels of a recipe, or those that sprayed a formula, by when they were sprayed."""
-        if isinstance(document, Recipe):
+        if is_recipe(document):
             found = [panel for panel in self.panels.values() if panel.recipe == document.id]
         else:
             found = [panel for panel in self.panels.values() if document.id in (panel.proofs or {})]
@@ -85,7 +88,7 @@ class Evidence:
     def status(self, document: Formula | Recipe, store: Store) -> Status:
         """Return whether a formula or a recipe was sprayed as it stands."""
         panels: Iterable[Panel] = self.panels_of(document)
-        if isinstance(document, Recipe):
+        if is_recipe(document):
             return recipe_status(document, panels, store.find)
         return status(document, panels, store.find)
 
@@ -103,16 +106,27 @@ def evidence_for(store: Store, *kinds: str) -> Evidence:
 
 
 def _take(found: Evidence, document: Document) -> None:
-    if isinstance(document, Panel):
+    if is_panel(document):
         found.panels[document.id] = document
-    elif isinstance(document, Reading):
+    elif is_reading(document):
         found.readings[document.panel].append(document)
-    elif isinstance(document, Judgement):
+    elif is_judgement(document):
         for panel_id in judged_panels(document):
             found.judgements[panel_id].append(document)
-    elif isinstance(document, Picture):
+    elif is_picture(document):
         for piece in document.shows:
             found.pictures[piece.panel].append(document)
+
+
+def panels_named(document: Document) -> set[str]:
+    """Return the ids of the panels that a piece of evidence is about: of itself, where it is a panel."""
+    if is_panel(document):
+        return {document.id}
+    if is_reading(document):
+        return {document.panel}
+    if is_judgement(document):
+        return judged_panels(document)
+    return {piece.panel for piece in document.shows} if is_picture(document) else set()
 
 
 def judged_panels(judgement: Judgement) -> set[str]:

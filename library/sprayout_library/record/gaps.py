@@ -5,11 +5,16 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from sprayout_core.compare import Naming, questions_of
-from sprayout_core.documents import Coat, Document, Find, Formula, Material, Recipe, SprayReady, Thing
+from sprayout_core.compare import questions_of
+from sprayout_core.documents.which import is_formula, is_material, is_recipe
 from sprayout_library.record.evidence import Pieces, SprayedPiece
 from sprayout_library.record.names import kind_said
+
+if TYPE_CHECKING:
+    from sprayout_core.compare import Naming
+    from sprayout_core.documents import Coat, Document, Find, Formula, Material, Recipe, SprayReady, Thing
 
 __all__ = ["Gap", "gaps_of"]
 
@@ -45,9 +50,9 @@ def gaps_of(document: Document, find: Find, evidence: Pieces, name: Naming) -> t
     Other kinds say what they are and leave nothing to guess.
     """
     asked = _Asked(find, evidence, name)
-    if isinstance(document, Recipe):
+    if is_recipe(document):
         found = list(asked.recipe(document))
-    elif isinstance(document, Formula):
+    elif is_formula(document):
         found = [*asked.formula(document, frozenset()), *asked.sprayed(document)]
     else:
         found = []
@@ -80,7 +85,7 @@ class _Asked:
         if recipe.clear is None and not recipe.is_open("clear"):
             yield Gap(recipe.name, "is it cleared, and with what?", f'sprayout recipe "{recipe.name}" --clear MATERIAL')
         elif recipe.clear is not None:
-            yield from self.thing(recipe.clear.of)
+            yield from self.thing(recipe.clear.of.kind, recipe.clear.of.id)
             if recipe.clear.count is None:
                 called = self.name(recipe.clear.of.id)
                 yield Gap(called, "how many coats of clear?", f'sprayout recipe "{recipe.name}" --clear "2 {called}"')
@@ -90,7 +95,7 @@ class _Asked:
 
     def ground(self, ground: Thing) -> Iterator[Gap]:
         """Yield the gaps of a ground: it must be here, and its colour measured."""
-        yield from self.thing(ground)
+        yield from self.thing(ground.kind, ground.id)
         if not self.evidence.is_ground_measured(ground.id):
             called = self.name(ground.id)
             yield Gap(
@@ -111,20 +116,20 @@ class _Asked:
             yield Gap(called, "when may the next coat go on? no dry rule", again)
         if coat.film_um is None:
             yield Gap(called, "how thick is one coat? film not known", "Weigh or measure one coat, and say it: 12 um.")
-        yield from self.thing(Thing(kind="formula", id=coat.formula))
+        yield from self.thing("formula", coat.formula)
         yield from self.variant(coat)
 
     def laid_by_variant(self, coat: Coat) -> bool:
         """Return whether the spray-ready variant of a coat says how it is laid."""
         formula = self.find(coat.formula)
-        variants = formula.spray_ready or {} if isinstance(formula, Formula) else {}
+        variants = formula.spray_ready or {} if is_formula(formula) else {}
         held = variants.get(coat.spray_ready or "")
         return held is not None and held.laid is not None
 
     def variant(self, coat: Coat) -> Iterator[Gap]:
         """Yield the gaps of what is done to the mix for the gun."""
         formula = self.find(coat.formula)
-        if not isinstance(formula, Formula):
+        if not is_formula(formula):
             return
         variants = formula.spray_ready or {}
         if coat.spray_ready is None:
@@ -156,35 +161,35 @@ class _Asked:
         elif variant.reduce.material is None:
             yield Gap(place, "which reducer?", f"{remedy} --reducer NAME")
         else:
-            yield from self.thing(Thing(kind="material", id=variant.reduce.material))
+            yield from self.thing("material", variant.reduce.material)
 
     # ---- what a mix is made of --------------------------------------------------------------------------
 
-    def thing(self, thing: Thing, path: frozenset[str] = frozenset()) -> Iterator[Gap]:
+    def thing(self, kind: str, identity: str, path: frozenset[str] = frozenset()) -> Iterator[Gap]:
         """Yield the gaps of a material or a formula that is named."""
-        if thing.id in path or len(path) >= _DEEPEST:
-            told = "contains itself" if thing.id in path else "is nested deeper than anyone pours"
-            yield Gap(self.name(thing.id), f"this mix {told}", "Take one of them out of the other's mix.", "yes")
+        if identity in path or len(path) >= _DEEPEST:
+            told = "contains itself" if identity in path else "is nested deeper than anyone pours"
+            yield Gap(self.name(identity), f"this mix {told}", "Take one of them out of the other's mix.", "yes")
             return
-        if thing.id in self.met:
+        if identity in self.met:
             return
-        held = self.find(thing.id)
+        held = self.find(identity)
         if held is None:
             yield Gap(
-                self.name(thing.id),
-                f"this {kind_said(thing.kind)} is not here: what is it?",
+                self.name(identity),
+                f"this {kind_said(kind)} is not here: what is it?",
                 "Sync, or ask for a packet that has it.",
                 "yes",
             )
-        elif isinstance(held, Formula):
+        elif is_formula(held):
             yield from self.formula(held, path)
-        elif isinstance(held, Material):
+        elif is_material(held):
             self.met.add(held.id)
             yield from self.material(held)
         else:
             yield Gap(
                 held.name,
-                f"named as a {kind_said(thing.kind)}, but it is a {kind_said(held.kind)}",
+                f"named as a {kind_said(kind)}, but it is a {kind_said(held.kind)}",
                 "Write the mix anew.",
                 "yes",
             )
@@ -212,11 +217,11 @@ class _Asked:
                     "yes",
                 )
                 continue
-            yield from self.thing(Thing(kind=item.kind, id=key), path | {formula.id})
+            yield from self.thing(item.kind, key, path | {formula.id})
             held = self.find(key)
-            if isinstance(held, Material):
+            if is_material(held):
                 yield from self.weighed(held)
-            if item.g_per_l is not None and isinstance(held, Material) and held.density_g_per_ml is None:
+            if item.g_per_l is not None and is_material(held) and held.density_g_per_ml is None:
                 yield Gap(
                     held.name,
                     "grams per litre, but its density is not known",
@@ -242,7 +247,7 @@ class _Asked:
 
     def sprayed(self, document: Formula | Recipe) -> Iterator[Gap]:
         """Yield what the panels leave open."""
-        if isinstance(document, Formula) and document.slots:
+        if is_formula(document) and document.slots:
             return
         panels = [panel for panel in self.evidence.panels_of(document) if panel.withdrawn is None]
         if not panels:

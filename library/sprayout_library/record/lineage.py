@@ -5,14 +5,18 @@ from __future__ import annotations
 import itertools
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from sprayout_core.compare import Line, Naming, aligned, changes_between, tell, tell_found
-from sprayout_core.documents import ATOMS, Document, Layer, Recipe, digest, tree
+from sprayout_core.documents import ATOMS, Layer, digest, tree
+from sprayout_core.documents.which import is_recipe
 from sprayout_core.errors import SprayoutError
 from sprayout_library.record.names import kind_said
 from sprayout_library.record.writer import Writer
 from sprayout_library.store import Store
+
+if TYPE_CHECKING:
+    from sprayout_core.documents import Document, Recipe
 
 __all__ = ["Parent", "derived", "facts_of", "parent_of", "tell_between"]
 
@@ -112,7 +116,7 @@ def tell_between(before: Document, after: Document, name: Naming) -> tuple[Line,
     # Titles differ by nature, and coats are told below, each with its place in the order.
     found = [one for one in apart if one.place not in ("title", "withdrawn") and not one.place.startswith("coats")]
     lines = list(tell_found(found, before, after, name))
-    if isinstance(before, Recipe) and isinstance(after, Recipe):
+    if is_recipe(before) and is_recipe(after):
         lines += [Line(Layer.WORK, text) for text in _coats(before, after, name)]
     order = list(Layer)
     return tuple(sorted(lines, key=lambda line: order.index(line.layer)))

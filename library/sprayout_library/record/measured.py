@@ -7,13 +7,13 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from sprayout_core.documents import Library, Measured, Reading
 from sprayout_core.errors import SprayoutError
 
 if TYPE_CHECKING:
     import numpy as np
     import numpy.typing as npt
 
+    from sprayout_core.documents import Library, Measured, Reading
     from sprayout_core.light import Colour as SeenColour
     from sprayout_core.light import View
 
@@ -91,9 +91,11 @@ def colours_of(readings: Iterable[Reading], view: View) -> list[Colour]:
         for reading in repeats:
             for one in reading.measured:
                 try:
-                    by_geometry[one.geometry].append(_seen(one, view, spot.stage))
+                    colour = _seen(one, view, spot.stage)
                 except NoColour as error:
                     left_out.append(error.fault.problem)
+                else:
+                    by_geometry[one.geometry].append(colour)
         seen = {geometry: _mean(colours) for geometry, colours in sorted(by_geometry.items())}
         identities = tuple(sorted(reading.id for reading in repeats))
         found.append(Colour(spot, seen, identities, tuple(dict.fromkeys(left_out))))
@@ -164,7 +166,8 @@ def repeats_of(readings: Iterable[Reading], view: View) -> dict[tuple[Spot, str]
         for reading in repeats:
             for one in reading.measured:
                 try:
-                    found[spot, one.geometry].append(_seen(one, view, spot.stage).lab)
+                    colour = _seen(one, view, spot.stage)
                 except NoColour:
                     continue
+                found[spot, one.geometry].append(colour.lab)
     return {key: np.array(labs) for key, labs in found.items()}

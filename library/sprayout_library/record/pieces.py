@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
-from sprayout_core.documents import Panel, Piece
+from sprayout_core.documents.which import is_panel
 from sprayout_core.errors import SprayoutError
 from sprayout_library.record.names import Names, NotKnown
-from sprayout_library.record.readings import spot_of
+from sprayout_library.record.placing import spot_of
 from sprayout_library.store import Store
+
+if TYPE_CHECKING:
+    from sprayout_core.documents import Piece
 
 __all__ = ["piece_from_words", "piece_name", "tied_from_words"]
 
@@ -23,11 +27,13 @@ def piece_from_words(text: str, names: Names, store: Store) -> Piece:
         shorter, step = spot_of(name)
         if step is not None and names.matching(shorter, "panel"):
             name, place = shorter, f"{step}/{place}"
+    from sprayout_core.documents import Piece
+
     entry = names.find(name, "panel")
     if place is None:
         return Piece(panel=entry.id)
     panel = store.get(entry.id)
-    assert isinstance(panel, Panel)
+    assert is_panel(panel)
     steps, zones = list(panel.steps or {}), list(panel.zones or [])
     zone = place.casefold().replace(" ", "_")
     step, stroke, of_step = zone.partition("/")

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from contextlib import suppress
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import msgspec
 
-from sprayout_core.documents import Panel
+from sprayout_core.documents.which import is_panel
 from sprayout_core.errors import SprayoutError
 from sprayout_library.store import Store
+
+if TYPE_CHECKING:
+    from sprayout_core.documents import Panel
 
 __all__ = ["SpotFound", "SpotNotFound", "Spots", "spot_of"]
 
@@ -150,7 +154,7 @@ class Spots:
             return SpotFound(panel)
         if panel not in self._panels:
             document = self._store.get(panel)
-            if not isinstance(document, Panel):
+            if not is_panel(document):
                 raise SpotNotFound(f"panel …{panel[-6:]} is not here", "Sync, or record it.")
             self._panels[panel] = document
         steps, zones = self._panels[panel].steps or {}, self._panels[panel].zones or []

@@ -9,13 +9,14 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from sprayout_core.documents import Document, Judgement, Picture
+from sprayout_core.documents.which import is_judgement, is_picture
 from sprayout_library.record.evidence import Evidence, judged_panels
 from sprayout_library.record.measured import colours_of
 from sprayout_library.record.names import Names
 from sprayout_library.record.pieces import piece_name
 
 if TYPE_CHECKING:
+    from sprayout_core.documents import Document, Judgement
     from sprayout_core.light import View
     from sprayout_core.reading.eye import Apart, Concordance, Correlation
 
@@ -44,7 +45,7 @@ VALUE_NAMES = {
 
 def told_judgement(document: Document, names: Names) -> str:
     """Return what was seen, in words: the pieces, the quality, the light, who."""
-    assert isinstance(document, Judgement)
+    assert is_judgement(document)
     groups = [" = ".join(piece_name(piece, names) for piece in tied) for tied in document.pieces]
     if document.way == "order":
         said = f"{document.quality} first: {', '.join(groups)}"
@@ -64,7 +65,7 @@ def told_judgement(document: Document, names: Names) -> str:
 
 def told_picture(document: Document, names: Names) -> str:
     """Return what a picture shows, in words."""
-    assert isinstance(document, Picture)
+    assert is_picture(document)
     cup = [f"the flow of {names.label(document.cup)}"] if document.cup else []
     shows = ", ".join([*(piece_name(piece, names) for piece in document.shows), *cup])
     light = f", in {document.light}" if document.light else ""

@@ -2,35 +2,25 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
 from sprayout_core.compare import ABSENT, questions_of
-from sprayout_core.documents import Document, Panel, parse, read, tree, value_at
+from sprayout_core.documents import Document, parse, read, tree, value_at
+from sprayout_core.documents.which import is_panel
 from sprayout_library.record.answers import told_value
 from sprayout_library.record.behind import is_proved_by_panels, sprayed_of
-from sprayout_library.record.evidence import Evidence, evidence_for, judged_panels
+from sprayout_library.record.choices import CHOSE, LOOKED, choices
+from sprayout_library.record.evidence import EVIDENCE, Evidence, evidence_for, panels_named
 from sprayout_library.record.names import Names
 from sprayout_library.record.seen import told_judgement, told_picture
 from sprayout_library.record.writer import now_text
 from sprayout_library.store import Store, read_commit
-from sprayout_library.store.layout import place_of
 from sprayout_library.store.reader import bulk
 from sprayout_library.store.trees import changed_between
 
 __all__ = ["CHOSE", "LOOKED", "Fresh", "Settled", "fresh_evidence", "settlements"]
-
-CHOSE = "Chose for "
-"""How the message of a choice begins; what it settled is read from the documents, not from the message."""
-
-LOOKED = "Looked again at "
-"""How the message begins when somebody looked at new evidence and left the choice as it is."""
-
-_COMMIT = re.compile(r"\x01([0-9a-f]{40})")
-_CHANGE = re.compile(r":\d+ \d+ ([0-9a-f]{40}) ([0-9a-f]{40}) M\t(.+)")
-_MOST = 200
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,19 +83,10 @@ def settlements(store: Store, only: str | None = None) -> list[Settled]:
 
 def _chosen(store: Store, only: str | None) -> Iterator[tuple[str, str, bytes, bytes]]:
     """Yield (commit, document, content before, content after) of what choices and later looks changed, newest first."""
-    if store.head is None:
-        return
-    words = ("--fixed-strings", f"--grep={CHOSE}", f"--grep={LOOKED}", f"--max-count={_MOST}")
-    shape = ("--format=%x01%H", "--raw", "-r", "--no-abbrev", "--no-renames")
-    commit, changes = "", []
-    for line in store.git.text("log", *words, *shape, store.head).splitlines():
-        if head := _COMMIT.fullmatch(line):
-            commit = head[1]
-        elif (change := _CHANGE.fullmatch(line)) and (place := place_of(change[3])) and only in (None, place[1]):
-            changes.append((commit, place[1], change[1], change[2]))
-    contents = bulk(store.git, [name for change in changes for name in change[2:]])
-    for name, document, *_ in changes:
-        yield name, document, next(contents)[1], next(contents)[1]
+    found = choices(store, only)
+    contents = bulk(store.git, [name for one in found for name in (one.before, one.after)])
+    for one in found:
+        yield one.commit, one.document, next(contents)[1], next(contents)[1]
 
 
 def _stands(store: Store, settled: Settled) -> bool:
@@ -137,9 +118,9 @@ def _since(store: Store, names: Names, panels: Evidence, settled: Settled) -> It
     """Yield what came into this library since the choice was last looked at, of any of its answers."""
     sides = dict(_sides(store, panels, settled))
     came = changed_between(store.git, settled.looked, store.head or settled.looked)
-    fresh = [new for path, (old, new) in came.items() if not old and path.split("/")[0] in _TOLD]
+    fresh = [new for path, (old, new) in came.items() if not old and path.split("/")[0] in EVIDENCE]
     for document in (read(content) for _, content in bulk(store.git, fresh)):
-        touched = {sides[panel] for panel in _about(document) & sides.keys()}
+        touched = {sides[panel] for panel in panels_named(document) & sides.keys()}
         if touched:
             yield f"{_told(document, names)}, {touched.pop() if len(touched) == 1 else 'of both'}"
 
@@ -154,26 +135,11 @@ def _sides(store: Store, panels: Evidence, settled: Settled) -> Iterator[tuple[s
         yield from ((panel, side) for panel in (status.panels if status else ()))
 
 
-_TOLD = ("panel", "reading", "judgement", "picture")
-
-
-def _about(document: Document) -> set[str]:
-    from sprayout_core.documents import Judgement, Picture, Reading
-
-    if isinstance(document, Panel):
-        return {document.id}
-    if isinstance(document, Reading):
-        return {document.panel}
-    if isinstance(document, Judgement):
-        return judged_panels(document)
-    return {piece.panel for piece in document.shows} if isinstance(document, Picture) else set()
-
-
 def _told(document: Document, names: Names) -> str:
-    if isinstance(document, Panel):
+    if is_panel(document):
         return f"{document.name} was sprayed"
     if document.kind == "reading":
-        return f"{_names(_about(document), names)} was measured"
+        return f"{_names(panels_named(document), names)} was measured"
     if document.kind == "judgement":
         return f"by eye: {told_judgement(document, names)}"
     return f"picture: {told_picture(document, names)}"

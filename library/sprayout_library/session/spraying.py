@@ -9,19 +9,17 @@ from pathlib import Path
 from typing import Any
 
 from sprayout_core.errors import SprayoutError
-from sprayout_library.machine import home
+from sprayout_library.machine.spray_days import FINISHED, RUNNING, running_spray_days, spray_days
 from sprayout_library.session.counts import added, checked
 from sprayout_library.session.journal import Journal, JournalError
 from sprayout_library.session.tally import Cup, Piece, Seen, Tally, tally
 
 __all__ = ["Session", "begin", "folder", "open_session", "open_sessions"]
 
-_RUNNING, _DONE = ".taps", ".finished"
-
 
 def folder() -> Path:
     """Return where this machine keeps its sessions."""
-    return home() / "sessions"
+    return spray_days()
 
 
 @dataclass(slots=True)
@@ -149,8 +147,8 @@ class Session:
 
     def closed(self) -> None:
         """Put the journal beside the finished ones."""
-        if self.journal.path.suffix == _RUNNING and self.journal.path.exists():
-            target = self.journal.path.with_suffix(_DONE)
+        if self.journal.path.suffix == RUNNING and self.journal.path.exists():
+            target = self.journal.path.with_suffix(FINISHED)
             self.journal.path.replace(target)
             self.journal = Journal(target)
 
@@ -164,7 +162,7 @@ class Session:
 def begin(first: Mapping[str, Any], at: str, by: str) -> Session:
     """Begin a session with its first tap."""
     said = {**first, "at": at, "by": by}
-    journal = Journal(folder() / f"{said['session']}{_RUNNING}")
+    journal = Journal(folder() / f"{said['session']}{RUNNING}")
     found = tally([said])
     journal.begin(said)
     return Session(journal, found)
@@ -175,7 +173,7 @@ def open_sessions(*libraries: str) -> Iterator[Session]:
 
     Raises JournalError for damage.
     """
-    for path in sorted(folder().glob(f"*{_RUNNING}")):
+    for path in running_spray_days():
         journal = Journal(path)
         taps = journal.taps()
         if not taps or taps[0].get("library") not in libraries:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from sprayout_core.documents.which import is_library
+
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
@@ -15,9 +17,7 @@ __all__ = ["manifest", "manifests", "manifests_in_order"]
 
 def manifests(store: Store) -> list[Library]:
     """Return the manifests of a library; the first one counts, for everybody who has the same documents."""
-    from sprayout_core.documents import Library
-
-    return manifests_in_order(document for document in store.documents("library") if isinstance(document, Library))
+    return manifests_in_order(document for document in store.documents("library") if is_library(document))
 
 
 def manifests_in_order(found: Iterable[Library]) -> list[Library]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import AbstractContextManager, contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 from pathlib import Path
 from types import TracebackType
@@ -33,6 +33,20 @@ _PATIENCE = 30.0
 """Seconds to wait for another command that is writing."""
 
 
+def _read(content: bytes) -> Document:
+    """Understand a stored form; the models are loaded for those who ask for one: finding and listing do not."""
+    from sprayout_core.documents import read
+
+    return read(content)
+
+
+def _look(content: bytes) -> Document:
+    """Read a stored form to look at it."""
+    from sprayout_core.documents.kept import look
+
+    return look(content)
+
+
 @dataclass(slots=True)
 class Store:
     """A library on this machine; a context manager that ends every child it started.
@@ -46,6 +60,7 @@ class Store:
     facts: LibraryFacts
     reader: ObjectReader
     head: str | None = None
+    understand: Callable[[bytes], Document] = field(default=_read, repr=False)
     _glance: list[Glance] = field(default_factory=list, repr=False)
 
     @classmethod
@@ -89,6 +104,10 @@ class Store:
         """End the child process that reads; the store can still be used and starts it again when asked."""
         self.reader.close()
 
+    def to_look_at(self) -> Store:
+        """Return this library for those who only show it: read without the models where that can be, not for edits."""
+        return replace(self, understand=_look)
+
     # ---- who we are -------------------------------------------------------------------------------------
 
     @property
@@ -125,7 +144,7 @@ class Store:
     def get(self, name: str) -> Document | None:
         """Return the document with this id, or None."""
         content = self.content(name)
-        return None if content is None else _read(content)
+        return None if content is None else self.understand(content)
 
     def find(self, name: str) -> Document | None:
         """Return the document with this id, or None: what the rules of core ask for as `find`."""
@@ -147,7 +166,7 @@ class Store:
     def documents(self, kind: str | None = None) -> Iterator[Document]:
         """Yield every document, or every one of a kind, in order of kind and place."""
         for _, content in self.raw(kind):
-            yield _read(content)
+            yield self.understand(content)
 
     def raw(self, kind: str | None = None) -> Iterator[tuple[str, bytes]]:
         """Yield (id, stored form) of every document, or of every one of a kind, without understanding them."""
@@ -189,7 +208,7 @@ class Store:
         content = self._content_at(commit, name)
         if content is None:
             raise StoreError(f"{name} did not exist at {commit[:12]}", "Take a version from its history.")
-        return _read(content)
+        return self.understand(content)
 
     def history(self, name: str) -> list[Version]:
         """Return every version of a document, newest first."""
@@ -258,13 +277,6 @@ class Store:
             move(self.git, {own: (refs.get(own), commit), MAIN: (refs.get(MAIN), commit)}, how.what)
         self.head = commit
         return how.done(commit)
-
-
-def _read(content: bytes) -> Document:
-    """Understand a stored form; the models are loaded for those who ask for one: finding and listing do not."""
-    from sprayout_core.documents import read
-
-    return read(content)
 
 
 @contextmanager

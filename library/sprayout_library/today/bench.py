@@ -7,11 +7,10 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime
 
 from sprayout_core.compare import Sprayed
-from sprayout_core.documents import Formula
+from sprayout_core.documents.which import is_formula
 from sprayout_core.errors import SprayoutError
-from sprayout_core.mix.bounds import told
+from sprayout_library.machine.spray_days import running_spray_days
 from sprayout_library.record import Names, evidence_for
-from sprayout_library.record.cups import Shelf
 from sprayout_library.record.measured import in_force
 from sprayout_library.store import Store, manifests
 
@@ -50,7 +49,7 @@ def bench(store: Store, names: Names) -> Bench:
         if entry.withdrawn or len(found.not_sprayed) >= _FEW:
             continue
         formula = store.get(entry.id)
-        if isinstance(formula, Formula) and not formula.slots:
+        if is_formula(formula) and not formula.slots:
             state = evidence.status(formula, store).state
             if state in (Sprayed.CHANGED, Sprayed.NEVER):
                 found.not_sprayed.append((formula.name, state.value))
@@ -67,6 +66,11 @@ def bench(store: Store, names: Names) -> Bench:
 
 def _cups(store: Store, names: Names) -> list[tuple[str, ...]]:
     """Return the newest cups that are not empty; one whose amounts cannot be is told as such."""
+    if not any(names.of_kind("batch")):
+        return []
+    from sprayout_core.mix.bounds import told
+    from sprayout_library.record.cups import Shelf
+
     shelf = Shelf(store)
     told_cups: list[tuple[str, ...]] = []
     for key, batch in sorted(shelf.batches.items(), key=lambda pair: pair[1].poured_at or "", reverse=True):
@@ -85,6 +89,8 @@ def _cups(store: Store, names: Names) -> list[tuple[str, ...]]:
 
 def _drying(libraries: Sequence[str], now: datetime) -> list[tuple[str, ...]]:
     """Return the pieces on the stand of every session that runs, with the time since their last coat."""
+    if not running_spray_days():
+        return []
     from sprayout_library.session import open_sessions, piece_words, since_words
 
     try:

@@ -132,3 +132,12 @@ def test_defaults_are_told_and_changed(measured):
     one = json.loads(measured("compare", "KF-1", "KF-2", "--json")[1])["colour"]["numbers"][0]
     assert one["view"] == "D50/2°" and one["formula"] == "cie76"
     assert measured("defaults", "--light", "candle")[0] == 1
+
+
+def test_a_reading_for_another_light_is_told_as_such(measured):
+    """Coordinates for another light say nothing of the colour here, alone at their geometry or beside others."""
+    assert measured("typed", "KF-1", "45as15 110 -30 5; 45:0 41 -20 3", "D50/2", "cleared")[0] == 0
+    status, out, err = measured("show", "KF-1")
+    assert status == 0, err
+    assert "L*a*b* for D50/2° says nothing about D65/10°" in out
+    assert len(json.loads(measured("repeats", "KF-1", "--json")[1])) == 1

@@ -5,24 +5,25 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from enum import Enum
+from typing import TYPE_CHECKING
 
 from sprayout_core.documents import (
     BrokenMix,
     Find,
-    Formula,
     MissingDocument,
     MissingVariant,
     OpenQuestion,
-    Panel,
-    Recipe,
-    from_tree,
     proof,
     proofs,
     recipe_proof,
     tree,
     with_value,
 )
+from sprayout_core.documents.which import is_formula
 from sprayout_core.errors import SprayoutError
+
+if TYPE_CHECKING:
+    from sprayout_core.documents import Formula, Panel, Recipe
 
 __all__ = ["Sprayed", "Status", "recipe_status", "status"]
 
@@ -79,6 +80,8 @@ def _standing(panels: Iterable[Panel]) -> list[Panel]:
 
 def _versions(formula: Formula) -> Iterable[tuple[str, Formula]]:
     """Yield the formula as each live answer to its mix would have it."""
+    from sprayout_core.documents import from_tree
+
     plain = tree(formula)
     others = {atom: dots for atom, dots in plain["questions"].items() if atom != "mix"}
     bare = {name: value for name, value in plain.items() if name != "questions"}
@@ -87,7 +90,7 @@ def _versions(formula: Formula) -> Iterable[tuple[str, Formula]]:
     for dot, answer in (formula.questions or {})["mix"].items():
         if answer.value is not None:
             version = from_tree(with_value(bare, "mix", answer.value))
-            assert isinstance(version, Formula)
+            assert is_formula(version)
             yield dot, version
 
 
@@ -108,7 +111,7 @@ def _pins_now(formula: Formula, panel: Panel, find: Find) -> bool:
         if reached != formula.id or not variants:
             variants = variants | {None}
         document = formula if reached == formula.id else find(reached)
-        assert isinstance(document, Formula)
+        assert is_formula(document)
         if pinned.get(reached) not in _proofs_through(document, variants):
             return False
     return True
@@ -188,7 +191,7 @@ def _recipe_pins_now(recipe: Recipe, panel: Panel, find: Find) -> bool:
 
 def _formula(reference: str, find: Find) -> Formula:
     document = find(reference)
-    if not isinstance(document, Formula):
+    if not is_formula(document):
         raise MissingDocument(
             f"formula {reference} is not here", "Ask for it with a sync or a packet.", place=reference
         )

@@ -4,14 +4,18 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable
+from typing import TYPE_CHECKING, TypeAlias
 
 from sprayout_core.documents.atoms import RECORD
-from sprayout_core.documents.edge import tree
-from sprayout_core.documents.head import Document
-from sprayout_core.documents.kinds import Formula, Recipe
+from sprayout_core.documents.json_value import Json
+from sprayout_core.documents.said import tree
 from sprayout_core.documents.text import compact
-from sprayout_core.documents.values import Json
+from sprayout_core.documents.which import is_formula
 from sprayout_core.errors import SprayoutError
+
+if TYPE_CHECKING:
+    from sprayout_core.documents.head import Document
+    from sprayout_core.documents.kinds import Formula, Recipe
 
 __all__ = [
     "BrokenMix",
@@ -32,7 +36,7 @@ __all__ = [
 ]
 
 #: Looks a document up by its id; None where it is not at hand.
-Find = Callable[[str], Document | None]
+Find: TypeAlias = "Callable[[str], Document | None]"
 
 #: Mixes nest no deeper than this; deeper ones are refused rather than followed.
 DEEPEST_MIX = 100
@@ -155,7 +159,7 @@ def _pin(formula: Formula, find: Find, spray_ready: str | None, path: tuple[str,
     for key, item in sorted((formula.mix.items or {}).items()):
         if item.kind == "formula":
             nested = resolve(key, find)
-            if not isinstance(nested, Formula):
+            if not is_formula(nested):
                 raise MissingDocument(f"{key} is a {nested.kind}, not a formula", "Mend the mix.", place=formula.id)
             _pin(nested, find, None, (*path, formula.id), pinned)
     # Pinned once all it contains is: a formula met again before that is a cycle, not a finished one.
