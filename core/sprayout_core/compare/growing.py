@@ -30,8 +30,10 @@ def has_grown(kind: str, made: str, older: Mapping[str, Json], newer: Mapping[st
                         for dot, value in (after or {}).items())  # fmt: skip
         else:
             was, live = _live(older, name, row, made, before), _live(newer, name, row, made, after)
-            grown = all(_is_fresh(dot, seen) if dot not in was else was[dot] == time and before == after
-                        for dot, time in live.items())  # fmt: skip
+            grown = bool(live) and all(
+                _is_fresh(dot, seen) if dot not in was else was[dot] == time and before == after
+                for dot, time in live.items()
+            )
         if not grown:
             return False
     return True

@@ -40,7 +40,7 @@ def join(x: Document, y: Document) -> Document:
     """Return the state that has taken in both states of one document.
 
     Commutative, associative, idempotent. Raises DifferentDocuments for two ids or kinds, CopiedLibrary
-    where one edit has two values.
+    where one edit has two values, or where a state counts edits that nobody made, so that nothing would be left.
     """
     return from_tree(join_trees(tree(x), tree(y)))
 
@@ -87,6 +87,13 @@ def _same_facts(x: State, y: State) -> None:
 def _join_live(name: str, x: State, y: State) -> Live:
     ours, theirs = x.atoms.get(name, Live()), y.atoms.get(name, Live())
     values = _kept(f"{x.fixed['id']}/{name}", ours.values, theirs.values, x.seen, y.seen)
+    if not values and (ours.values or theirs.values):
+        # An edit that replaces another takes its place, so one of them lives wherever both were taken in.
+        raise CopiedLibrary(
+            "each of two states says that what the other holds was replaced, and neither holds by what",
+            "One of them counts edits that nobody made; nothing was taken.",
+            place=f"{x.fixed['id']}/{name}",
+        )
     times: dict[str, str] = {}
     for dot in values:
         told = [state.times[dot] for state in (ours, theirs) if dot in state.times]

@@ -97,6 +97,7 @@ def test_an_edit_has_grown_and_what_was_edited_has_not():
         {**newer, "title": "Third glass", "edits": older.get("edits", {})},  # another value under an old edit
         {**newer, "edits": {**newer["edits"], "rights": {f"{COPIES[0]}.1": "2026-04-01T00:00:00Z"}}},  # an old edit
         {name: value for name, value in newer.items() if name != "notes"} | {"tags": {f"{COPIES[0]}.1": "teal"}},
+        {name: value for name, value in newer.items() if name != "spray_ready"},  # gone without an edit
         {**newer, "notes": {f"{COPIES[0]}.1": {"text": "back again"}}},  # an item that was taken out comes back
     ):
         assert not has_grown("formula", older["made"], *differing(older, tampered))

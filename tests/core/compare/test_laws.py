@@ -90,3 +90,19 @@ def test_a_dot_with_two_values_is_a_copied_library():
     with pytest.raises(CopiedLibrary, match=r"aaaaaa\.4 has two values"):
         join(one, other)
     assert tree(one) == before
+
+
+def test_a_state_that_counts_edits_nobody_made_takes_nothing_away():
+    from tests.core.compare.histories import first
+
+    from sprayout_core.compare import CopiedLibrary, Put, edit
+    from sprayout_core.documents import from_tree
+
+    base = first("aaaaaa")
+    second = edit(base, "aaaaaa", [Put("title", "Another glass")], "2026-04-01T00:00:00Z")
+    claimed = from_tree({**tree(base), "seen": {**base.seen, "aaaaaa": 1000}})
+    for one, other in ((second, claimed), (claimed, second)):
+        with pytest.raises(CopiedLibrary) as refused:
+            join(one, other)
+        assert "counts edits that nobody made" in refused.value.fault.remedy
+        assert refused.value.fault.place.endswith("/title")

@@ -1,11 +1,12 @@
 """Packets: what goes in, what taking in does, and the laws under any order, twice, and through a third shop."""
 
+import json
 import random
 
 import pytest
 from tests.library.shops import Add, Put, git, state
 
-from sprayout_core.documents import tree, write
+from sprayout_core.documents import stored, tree, write
 from sprayout_library.packet import Fate, gathered, look, packet_bytes, read_packet, referred, take
 
 
@@ -223,3 +224,20 @@ def test_packets_in_any_order_end_in_one_state(bench, tmp_path, seed):
 def test_many_days_of_packets_end_in_one_state(bench, tmp_path, seed):
     stores, _ = random_days(bench, tmp_path, seed, 60)
     assert state(stores[0]) == state(stores[1]) == state(stores[2])
+
+
+def test_a_packet_that_only_counts_more_edits_changes_nothing(bench, kelp, tmp_path):
+    """A count that is too high would make this library pass over edits to come."""
+    store, recipe = kelp
+    other = bench.shop("b")
+    path = packed(store, tmp_path, recipe)
+    taken(bench, other, path)
+    plain = json.loads(path.read_bytes())
+    for document in plain["documents"]:
+        document["seen"][store.copy_id] += 100
+    path.write_bytes(stored(plain))
+    before = heads(other)
+    looked, made = taken(bench, other, path)
+    assert made is None
+    assert not looked.changing
+    assert heads(other) == before
