@@ -7,6 +7,7 @@ import numpy as np
 from sprayout_core.documents import proof, read
 from sprayout_core.documents.text import stored
 from sprayout_library.store import path_of
+from sprayout_library.store.git import environment
 
 ANGLES = ("45as110", "45as15", "45as45")
 AT = {"at": "2026-03-02T09:10:00Z", "tool": "a benchmark"}
@@ -75,7 +76,7 @@ def imported(store, many, parent=None):
     ref = f"refs/heads/shops/{store.copy_id}"
     size = count = 0
     command = ["git", "-C", str(store.folder), "fast-import", "--quiet"]
-    with subprocess.Popen(command, stdin=subprocess.PIPE) as child:
+    with subprocess.Popen(command, stdin=subprocess.PIPE, env=environment()) as child:
         pipe = child.stdin
         pipe.write(f"commit {ref}\ncommitter a <a@example.org> 1772442600 +0000\ndata 4\nmade\n".encode())
         if parent:

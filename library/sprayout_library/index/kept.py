@@ -6,6 +6,7 @@ import json
 import zlib
 from collections.abc import Iterable
 from pathlib import Path
+from typing import BinaryIO
 
 import numpy as np
 import numpy.typing as npt
@@ -21,22 +22,20 @@ GRADES = ("spectrum", "coordinates", "image-derived", "typed")
 
 
 class Kept:
-    """The arrays of one layer, each read and compared with its check sum when it is first asked for."""
+    """The arrays of one layer, each read and compared with its check sum when it is first asked for.
 
-    def __init__(self, path: Path) -> None:
-        self._file = path.open("rb")
+    file  of the layer, opened by whoever closes it
+    """
+
+    def __init__(self, file: BinaryIO) -> None:
+        self._file = file
         head = self._file.read(12)
         text = self._file.read(int.from_bytes(head[:8], "little")) if len(head) == 12 else b""
         if not text or zlib.crc32(text) != int.from_bytes(head[8:], "little"):
-            self._file.close()
-            raise Broken(f"{path.name} is damaged")
+            raise Broken(f"{Path(file.name).name} is damaged")
         self._start = 12 + len(text)
         self._table = {name: (start, size, crc) for name, start, size, crc in json.loads(text)}
         self._known: dict[str, bytes] = {}
-
-    def close(self) -> None:
-        """Close the file."""
-        self._file.close()
 
     def geometries(self) -> Iterable[str]:
         """Return the geometries anything was measured at."""

@@ -229,7 +229,7 @@ class _Whole:
                 names_of(row, self.relations)
                 self.rows.documents([row])
         self.count += len(seen)
-        self.rows.put("sees", ((panel, reading, "reading") for panel, reading in seen.ordered()))
+        self.rows.pairs(seen.ordered(), "reading")
         if careful:
             self._again(careful)
 

@@ -71,12 +71,19 @@ def known(row: Sequence[Any]) -> Known:
 
 
 class Level:
-    """One layer opened: its rows, and its colours when they are first asked for."""
+    """One layer opened: its rows, and its colours, which are read when they are first asked for.
+
+    Both files are held from the start: who brings the index forward takes their names away, not what they hold.
+    """
 
     def __init__(self, folder: Path, rows: str, colours: str) -> None:
-        self.db = open_rows(folder / rows)
-        self.words = has_words(self.db)
-        self._path = folder / colours
+        self._file = (folder / colours).open("rb")
+        try:
+            self.db = open_rows(folder / rows)
+            self.words = has_words(self.db)
+        except BaseException:
+            self._file.close()
+            raise
         self._colours: Kept | None = None
         self._touched: frozenset[bytes] | None = None
 
@@ -86,7 +93,7 @@ class Level:
         if self._colours is None:
             from sprayout_library.index.kept import Kept
 
-            self._colours = Kept(self._path)
+            self._colours = Kept(self._file)
         return self._colours
 
     def touched(self) -> frozenset[bytes]:
@@ -98,8 +105,7 @@ class Level:
     def close(self) -> None:
         """Close both files."""
         self.db.close()
-        if self._colours is not None:
-            self._colours.close()
+        self._file.close()
 
 
 class Index:

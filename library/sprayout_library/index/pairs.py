@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 import numpy as np
 
 from sprayout_library.index.rows import key
@@ -36,13 +34,11 @@ class Pairs:
         self._raw += key("".join(self._said))
         self._said.clear()
 
-    def ordered(self) -> Iterator[tuple[bytes, bytes]]:
-        """Yield the pairs as keys, ascending. Raises ValueError where something was no id."""
+    def ordered(self) -> bytes:
+        """Return the pairs as keys, one after the other, ascending. Raises ValueError where something was no id."""
         self._packed()
         if len(self._raw) != _SIZE * self._count:
             raise ValueError("an id that has not sixteen bytes")
         ranked = np.frombuffer(self._raw, ">u8").reshape(-1, 4).astype(np.uint64)
         order = np.lexsort(ranked.T[::-1])
-        raw = np.frombuffer(self._raw, np.uint8).reshape(-1, _SIZE)[order].tobytes()
-        for start in range(0, len(raw), _SIZE):
-            yield raw[start : start + 16], raw[start + 16 : start + _SIZE]
+        return np.frombuffer(self._raw, np.uint8).reshape(-1, _SIZE)[order].tobytes()

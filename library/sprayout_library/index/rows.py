@@ -85,6 +85,9 @@ CREATE INDEX spot_panel ON spot (panel);
 """
 _WORDS = """CREATE VIRTUAL TABLE words USING fts5 (title, label, aliases, notes, tags, materials,
     content='doc', content_rowid='n', tokenize='unicode61 remove_diacritics 2', detail=column, columnsize=0)"""
+_PAIRS = """WITH RECURSIVE place (n) AS (VALUES (0) UNION ALL SELECT n + 1 FROM place WHERE n + 1 < ?1)
+    INSERT OR IGNORE INTO sees SELECT substr(?2, 32 * n + 1, 16), substr(?2, 32 * n + 17, 16), ?3 FROM place"""
+_PART = 2000 * 32
 TABLE_COLUMNS = {
     "called": 2, "share": 5, "uses": 3, "proves": 3, "stands": 2, "sprayed": 4, "sees": 3, "judged": 6,
     "standard": 2, "touched": 1,
@@ -131,6 +134,15 @@ class RowsFile:
         """Put the rows of another table in; doubled ones stand once."""
         marks = ",".join("?" * TABLE_COLUMNS[table])
         self.db.executemany(f"INSERT OR IGNORE INTO {table} VALUES ({marks})", rows)
+
+    def pairs(self, pairs: bytes, kind: str) -> None:
+        """Put down what many panels were seen by: pairs of keys, one after the other, all of one kind.
+
+        Parts of them are taken apart inside SQLite, which is several times as fast as row by row.
+        """
+        for start in range(0, len(pairs), _PART):
+            part = pairs[start : start + _PART]
+            self.db.execute(_PAIRS, (len(part) // 32, part, kind))
 
     def spots(self, rows: Iterable[tuple[object, ...]]) -> None:
         """Put measured spots in: number, panel, zone, step, stage, grade."""
