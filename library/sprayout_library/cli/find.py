@@ -36,7 +36,7 @@ _SAID = {"formula": "mix", "batch": "cup"}
 @click.option("--light", multiple=True, help="In this light; the largest difference over all named counts.")
 @click.option("--at", multiple=True, metavar="GEOMETRY", help="At this geometry, such as 45:0 or 45as15.")
 @click.option("--stage", help="Only bare, cleared or polished panels.")
-@click.option("--within", type=float, metavar="DIFFERENCE", help="No farther than this.")
+@click.option("--within", type=click.FloatRange(min=0), metavar="DIFFERENCE", help="No farther than this.")
 @click.option("--limit", type=click.IntRange(1, _MOST), default=10, show_default=True, help="How many to show.")
 @click.option("--json", "form", flag_value="json", help="As JSON.")
 @click.pass_obj

@@ -131,18 +131,27 @@ def _of_document(index: Index, text: str, places: Sequence[int], at: Sequence[st
             here = np.searchsorted(rows, row)
             if here < rows.size and rows[here] == row and np.isfinite(lab[here]).all():
                 labs[geometry, place] = (float(lab[here, 0]), float(lab[here, 1]), float(lab[here, 2]))
-            elif geometry in at or any(key[0] == geometry for key in labs):
+    _refuse_gaps(index, found.name, labs, places, at)
+    spot = ", ".join(part for part in (zone.replace("_", " "), f"step {step}" if step else "", stage, grade) if part)
+    return Target(f"{found.name}, {spot}", labs, stage, found.id)
+
+
+def _refuse_gaps(
+    index: Index, called: str, labs: Mapping[tuple[str, int], object], places: Sequence[int], at: Sequence[str]
+) -> None:
+    """Refuse a target that lacks a colour under one of the conditions asked for: the answer would be to less."""
+    if not labs and not at:
+        raise SprayoutError(
+            f"{called} has no colour under {_told(index, places[0])}", "Name another light.", place="near"
+        )
+    for geometry in at or dict.fromkeys(geometry for geometry, _ in labs):
+        for place in places:
+            if (geometry, place) not in labs:
                 raise SprayoutError(
-                    f"{found.name} has no colour at {geometry} under {_told(index, place)}",
+                    f"{called} has no colour at {geometry} under {_told(index, place)}",
                     "Name another geometry or light, or measure a spectrum.",
                     place="near",
                 )
-    if not labs:
-        raise SprayoutError(
-            f"{found.name} has no colour under {_told(index, places[0])}", "Name another light.", place="near"
-        )
-    spot = ", ".join(part for part in (zone.replace("_", " "), f"step {step}" if step else "", stage, grade) if part)
-    return Target(f"{found.name}, {spot}", labs, stage, found.id)
 
 
 def _told(index: Index, place: int) -> str:
@@ -192,6 +201,5 @@ def _of_reading(index: Index, content: bytes, places: Sequence[int], at: Sequenc
                 one = means[number, 0]
                 if np.isfinite(one).all():
                     labs[geometry, place] = (float(one[0]), float(one[1]), float(one[2]))
-    if not labs:
-        raise SprayoutError("this reading has no colour there", "Name another geometry or light.", place="near")
+    _refuse_gaps(index, f"reading …{reading.id[-6:]}", labs, places, at)
     return Target(f"reading …{reading.id[-6:]}, {reading.stage.surface}", labs, reading.stage.surface)

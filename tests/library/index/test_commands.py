@@ -65,3 +65,12 @@ def test_what_cannot_be_found_is_refused_in_words(told, words):
     status, _, err = told("find", *words)
     assert status == 1
     assert err.strip() and "fault in sprayout" not in err
+
+
+@pytest.mark.parametrize("lights", [("tungsten", "D65"), ("D65", "tungsten")])
+def test_a_colour_known_in_one_of_two_lights_is_refused_in_any_order(told, lights):
+    """An answer to fewer lights than were asked for would be a silent wrong one."""
+    told("typed", "TW-1", "41.2", "-20.5", "3.4", "D65/10", "45:0", "bare", "--at", "2026-03-02T09:10:00Z")
+    status, _, err = told("find", "--near", "TW-1", *(word for light in lights for word in ("--light", light)))
+    assert status == 1
+    assert "no colour at 45:0 under A/10" in err
