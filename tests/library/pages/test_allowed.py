@@ -65,6 +65,7 @@ def test_who_only_reads_changes_nothing(made, path):
     assert reader.post("/mix", data=full).status_code == 403
     assert made.shop.store.newest() == head
     assert '<form method="post"' not in reader.get("/mix").text
+    serving.known.close()
 
 
 @pytest.mark.parametrize(

@@ -85,6 +85,7 @@ def test_where_several_shops_are_served_no_shelf_stands(built, monkeypatch):
     assert hub.post("/pour/shelf", data={"csrf": "token", "do": "have"}).status_code in (403, 404)
     for path in ("/pour", f"/pour?mix={built.dusk.id}&amount=50+ml", f"/thing/{key(built, 'violet dye')}", "/"):
         assert not re.search("my shelf|pour/shelf", hub.get(path).text, re.IGNORECASE), path
+    serving.known.close()
 
 
 def test_a_bottle_held_against_the_old_lot_can_be_put_there(own, built):
