@@ -12,6 +12,7 @@ from sprayout_core.errors import Fault
 __all__ = ["PixelSummary", "fit_to_measure", "summarise", "summarise_all"]
 
 Array = npt.NDArray[np.float64]
+Floats = npt.NDArray[np.floating]
 
 _TOP_SHARE = 0.996  # 254 of 255: JPEG smears what was clipped
 _BOTTOM_SHARE = 0.0005  # 0 of 255, up to 32 of 65,535
@@ -61,17 +62,18 @@ def summarise_all(light: Array, stored: npt.NDArray[np.integer], top: int, colum
     """
     # a median along contiguous rows is several times faster than one across them
     median = _median(light)
-    away = 1.4826 * _median_away(light, median)
+    # what says how far pixels stray is needed to two figures: single precision, which is parted in half the time
+    rough, middles = light.astype(np.float32), median.astype(np.float32)
+    away = 1.4826 * _median_away(rough, middles)
     floor = np.maximum(median, 1e-4)
-    sum_light = light.sum(axis=1)
-    middle = median.sum(axis=1)
+    sum_light, middle = rough.sum(axis=1), middles.sum(axis=1)
     noise = 1.4826 * _median_away(sum_light, middle)
     # a glint is told from noise by standing out twice: from the noise and from the patch
     bright = middle + np.maximum(6.0 * noise, 0.15 * middle)
     glints = (sum_light > bright[:, np.newaxis]).mean(axis=1)
     low = (stored.min(axis=1) <= _BOTTOM_SHARE * top).mean(axis=1)
     high = (stored.max(axis=1) >= _TOP_SHARE * top).mean(axis=1)
-    shares = np.stack([low, high, glints, _drift(light, columns)], axis=1).tolist()
+    shares = np.stack([low, high, glints, _drift(rough, columns)], axis=1).tolist()
     return [PixelSummary(*one, *share) for *one, share in zip(median, away / floor, shares, strict=True)]
 
 
@@ -99,7 +101,7 @@ def fit_to_measure(summary: PixelSummary, place: str) -> Fault | None:
     return None
 
 
-def _drift(light: Array, columns: int) -> Array:
+def _drift(light: Floats, columns: int) -> Array:
     count = len(light)
     square = light.reshape(count, 3, -1, columns)
     rows, half = square.shape[2] // 2, columns // 2
@@ -112,12 +114,12 @@ def _drift(light: Array, columns: int) -> Array:
     return result
 
 
-def _median(values: Array) -> Array:
+def _median(values: Floats) -> Array:
     """Return the median along the last axis: what `np.median` gives, in a third of the time for short rows."""
     return _middle(np.partition(values, values.shape[-1] // 2))
 
 
-def _median_away(values: Array, middle: Array) -> Array:
+def _median_away(values: Floats, middle: Floats) -> Array:
     """Return the median distance from a middle along the last axis."""
     away = values - middle[..., np.newaxis]
     np.abs(away, out=away)
@@ -125,8 +127,8 @@ def _median_away(values: Array, middle: Array) -> Array:
     return _middle(away)
 
 
-def _middle(parted: Array) -> Array:
+def _middle(parted: Floats) -> Array:
     """Return the median of what was parted at half its length along the last axis."""
     half, odd = divmod(parted.shape[-1], 2)
-    upper: Array = parted[..., half]
+    upper: Array = parted[..., half].astype(float)
     return upper if odd else (parted[..., :half].max(axis=-1) + upper) / 2.0

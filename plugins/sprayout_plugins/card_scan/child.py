@@ -142,12 +142,12 @@ def _codes(image: Any) -> tuple[list[dict[str, Any]], float]:
     if image.format == "ushort":
         green = (green >> 8).cast("uchar")
     factor = max(1, -(-max(image.width, image.height) // _LONGEST_FOR_MARKS))
-    small = (green.shrink(factor, factor).cast("uchar") if factor > 1 else green).copy_memory()
+    small = green.shrink(factor, factor).cast("uchar") if factor > 1 else green
     found = _read(small, factor)
     if _enough(found):
         return found, 1.0
     if factor > 1:
-        found += _read(green.copy_memory(), 1)
+        found += _read(green, 1)
     soft = small.cast("float").gaussblur(2.0, precision="approximate")
     spread = small.deviate()
     return found, (small - soft).deviate() / spread if spread > 0.5 else 0.0
