@@ -49,7 +49,7 @@ def test_every_page_can_be_read_and_tapped_and_the_engine_finds_no_violation(chr
         page.goto(address + path)
         if found := faults_of(page):
             wrong[path] = found
-    for name, comes_to in (("tally", began), ("table", dropped)):
+    for name, comes_to in (("tally", began), ("table", dropped), ("shelf", shelved)):
         comes_to(page, address, made, f"{size}-{scheme}")
         if found := faults_of(page):
             wrong[name] = found
@@ -67,6 +67,14 @@ def began(page, address, made, code):
         page.get_by_role("button", name="Begin").click()
     with page.expect_navigation():
         page.get_by_role("button", name="Coat on: all").click()
+
+
+def shelved(page, address, made, code):
+    """A bottle stands on the shelf."""
+    page.goto(f"{address}/pour/shelf")
+    page.get_by_label("How strong, 1 is equal").fill("1.2")
+    with page.expect_navigation():
+        page.get_by_role("button", name="Put it on the shelf").click()
 
 
 def dropped(page, address, made, code):
