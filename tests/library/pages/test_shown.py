@@ -184,3 +184,21 @@ def test_a_strainer_is_told_in_micrometres_with_the_mesh_beside():
 
     assert strainer("125") == "125 µm (120 mesh)"  # ASTM E11, No. 120
     assert strainer("190") == "190 µm (about 80 mesh)"
+
+
+def test_what_was_put_in_order_by_eye_hangs_in_that_order(own, built):
+    visitor, store = own
+    order = [built.panels[name].id for name in ("KF-3", "KF-1", "DV-1", "KF-2")]
+    facts = {
+        "way": "order",
+        "quality": "lighter",
+        "pieces": [[{"panel": one}] for one in order],
+        "light": "D65",
+        "by": "ada",
+    }
+    writer = Writer(store, "ada")
+    seen = writer.new("judgement", facts)
+    writer.save([seen], "seen")
+    told = visitor.get(f"/thing/{seen.id}").text
+    assert "<h1>Seen by eye</h1>" in told
+    assert re.findall(r'<li class="hanging">\s*<a href="/thing/([^"]+)"', told) == order

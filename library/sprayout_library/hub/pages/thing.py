@@ -14,7 +14,6 @@ from sprayout_library.hub.pages.shelf import bottle_of
 from sprayout_library.hub.pages.sprayed import formula_told, recipe_told
 from sprayout_library.hub.pages.told import Told
 from sprayout_library.hub.pages.visit import Reply, Visit
-from sprayout_library.record.evidence import judged_panels
 from sprayout_library.record.seen import told_judgement, told_picture
 from sprayout_library.record.versions import told_versions
 
@@ -87,7 +86,9 @@ def _batch(document: Document, visit: Visit) -> Told:
 
 def _judgement(document: Document, visit: Visit) -> Told:
     assert isinstance(document, Judgement)
-    pieces = list(visit.pieces(judged_panels(document)).values())
+    judged = [piece.panel for tied in document.pieces for piece in tied]  # they hang in the order that was seen
+    judged += [document.against.panel] if document.against else []
+    pieces = list(visit.pieces(dict.fromkeys(judged)).values())
     return Told([("by eye", told_judgement(document, visit.names))], {"shown": pieces})
 
 
