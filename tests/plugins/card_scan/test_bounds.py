@@ -117,6 +117,28 @@ def test_pixels_are_those_of_the_picture(form, rendering):
                 assert asked.xyz() == pytest.approx(light, rel=1e-6)
 
 
+@pytest.mark.parametrize(
+    ("form", "options"),
+    [
+        ("png", {"interlace": True}),
+        ("jpeg", {"interlace": True}),
+        ("tiff", {"tile": True, "pyramid": True}),
+        ("tiff", {"bigtiff": True, "compression": "deflate", "predictor": "horizontal"}),
+    ],
+)
+def test_pictures_that_are_not_stored_from_top_to_bottom(form, options):
+    light = np.random.default_rng(3).integers(0, 65536, (300, 210, 4)).astype(np.uint16)
+    light[..., 3] = 65535  # nothing shines through
+    image = pyvips.Image.new_from_array(light).copy(interpretation="rgb16")
+    if form == "jpeg":
+        image = (image[:3] >> 8).cast("uchar").copy(interpretation="srgb")
+    picture = getattr(image, f"{form}save_buffer")(**options)
+    rows, columns = (each.ravel().astype(np.int32) for each in np.mgrid[:300, :210])
+    with decoding.Decoding(picture) as asked:
+        seen = asked.pixels(columns, rows).reshape(300, 210, 3)
+    assert (seen == pyvips.Image.new_from_buffer(picture, "").numpy()[..., :3]).all()
+
+
 def test_a_picture_that_tells_where_it_was_taken_is_noticed(good, pieces_frame):
     assert not measure(good[0], pieces_frame, good[1]).located
     image = pyvips.Image.new_from_buffer(good[0], "").copy()
