@@ -43,7 +43,7 @@ def test_libraries_are_known_before_anybody_asks(folders, tmp_path):
     with closing(OpenStores()) as stores, closing(Known()) as known:
         opens = [partial(stores.store, folder) for folder in folders]
         with warming(known, [gone, *opens, last]):
-            assert done.wait(30)
+            assert done.wait(600)
         assert len({state[0] for state in known._seen}) == 2  # the first few, but for the empty one
     assert len(list((tmp_path / "home" / "index").glob("*/seal.json"))) == 5
 
@@ -53,10 +53,10 @@ def test_it_ends_with_the_server(folders):
 
     def slow():
         begun.set()
-        going.wait(30)
+        going.wait(600)
         raise SprayoutError("too late", "")
 
     with warming(Known(), [slow, slow]):
-        assert begun.wait(30)
+        assert begun.wait(600)
         going.set()
     assert not [one for one in threading.enumerate() if one.name == "warming"]

@@ -123,7 +123,7 @@ def test_many_at_once_while_somebody_saves(own, built):
         looking = [pool.submit(looks, number) for number in range(6)]
         for change in changes(built, store)[:3]:
             change()
-        assert {status for one in looking for status in one.result(60)} == {200}
+        assert {status for one in looking for status in one.result(600)} == {200}
     fresh = Visitor(store.folder)
     assert [plain(visitor, path) for path in asked] == [plain(fresh, path) for path in asked]
 
