@@ -37,6 +37,9 @@ def command(
     from sprayout_core.errors import SprayoutError
     from sprayout_library.record.cups import Shelf
 
+    if code is not None and take is not None:
+        say(desk.again(lambda store: _taken(desk, store, code, take, into or "")))
+        return
     with desk.store() as store:
         names = desk.names(store)
         shelf = Shelf(store)
@@ -46,9 +49,6 @@ def command(
             _list(shelf, names, form)
             return
         batch = found_cup(code, store, names, shelf)
-        if take is not None:
-            _take(desk, store, shelf, batch, take, into or "")
-            return
         if into:
             raise SprayoutError("how much was taken?", "Give --take AMOUNT, or --take rest.")
         if wanted:
@@ -154,18 +154,20 @@ def _standing(batch: Batch, pot_life: int | None) -> str:
     return standing([Action(at, Deed.HARDENER_IN)], now, sheet).sentence
 
 
-def _take(desk: Desk, store: Store, shelf: Shelf, batch: Batch, amount: str, into: str) -> None:
+def _taken(desk: Desk, store: Store, code: str, amount: str, into: str) -> str:
+    """Take out of a cup and return what is left, in words."""
     from sprayout_library.record import now_text
     from sprayout_library.record.batches import take_out
     from sprayout_library.record.cups import Shelf
 
-    writer = desk.writer(store)
+    shelf = Shelf(store)
+    batch, writer = found_cup(code, store, desk.names(store), shelf), desk.writer(store)
     wanted = None if amount.strip().lower() == "rest" else amount_in(amount)
     change = take_out(shelf, batch, wanted, into, now_text(writer.clock()))
     writer.save([writer.edited(batch, [change])], f"Taken out of {batch.label}")
     store.refresh()
     after = Shelf(store)
-    say(f"{batch.label}: {rounded(after.left(batch.id), 2)} {after.unit(batch.id)} left.")
+    return f"{batch.label}: {rounded(after.left(batch.id), 2)} {after.unit(batch.id)} left."
 
 
 def _check(desk: Desk, store: Store, shelf: Shelf, batch: Batch, wanted: str, through: str | None) -> None:

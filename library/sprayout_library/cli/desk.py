@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
-from contextlib import contextmanager
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -16,6 +16,8 @@ if TYPE_CHECKING:
     from sprayout_library.store import Store
 
 __all__ = ["Desk", "NoLibrary", "use_library"]
+
+_TIMES = 20
 
 
 class NoLibrary(SprayoutError):
@@ -113,6 +115,20 @@ class Desk:
         from sprayout_library.record import Writer
 
         return Writer(store, self.by(), store.facts.get("shop"))
+
+    def again(self, action: Callable[[Store], str]) -> str:
+        """Open the library and do what is right whatever another command saved meanwhile; then it is done anew.
+
+        action  saves once, and tells nothing before that
+        """
+        from sprayout_library.store import StaleError
+
+        for _ in range(_TIMES):
+            with suppress(StaleError), self.store() as store:
+                return action(store)
+            self.renamed()
+        with self.store() as store:
+            return action(store)
 
     def document(self, store: Store, text: str, *kinds: str) -> Document:
         """Return the document that goes by a name. Raises NotKnown, Ambiguous."""

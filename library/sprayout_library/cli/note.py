@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import click
 
 from sprayout_library.cli.desk import Desk
 from sprayout_library.cli.told import say
+
+if TYPE_CHECKING:
+    from sprayout_library.store import Store
 
 
 @click.command("note")
@@ -17,9 +22,11 @@ def command(desk: Desk, /, name: str, words: str) -> None:
     from sprayout_core.compare import Add
     from sprayout_library.record import now_text
 
-    with desk.store() as store:
+    def noted(store: Store) -> str:
         writer = desk.writer(store)
         held = desk.document(store, name)
         note = {"text": words, "by": writer.by, "at": now_text(writer.clock())}
         writer.save([writer.edited(held, [Add("notes", note)])], f"Note on {held.name}")
-        say(f"{held.name}: noted.")
+        return f"{held.name}: noted."
+
+    say(desk.again(noted))

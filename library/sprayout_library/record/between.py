@@ -99,14 +99,23 @@ def compare_panels(
     found = Between()
     said = f"{_called(trial, at[1])} against {_called(standard, at[0])}"
     ours, theirs = _read_on(evidence, standard, at[0]), _read_on(evidence, trial, at[1])
-    matched = False
+    unmatched = []
     for view in views:
-        for one in colours_of(ours, view):
-            for other in colours_of(theirs, view):
-                matched |= _spots(chosen, said, (standard, one), (trial, other), found)
-    if not matched:
+        matched = [
+            _spots(chosen, said, (standard, one), (trial, other), found)
+            for one in colours_of(ours, view)
+            for other in colours_of(theirs, view)
+        ]
+        if not any(matched):
+            unmatched.append(str(view))
+    if len(unmatched) == len(views):
         found.lines.append(f"{said}: unknown, no readings of the same stage and geometry")
         return found
+    if unmatched:
+        lights = " and ".join(unmatched)
+        found.cautions.append(
+            f"nothing is said under {lights}: L*a*b* without a spectrum is known in its own light only"
+        )
     _lights(said, ours, theirs, found)
     _real(said, ours, theirs, views[0], found)
     if _is_standard(store, standard, at[0]):

@@ -124,7 +124,7 @@ class Inflow:
                 raise StaleError(
                     "was not edited from the version that stands there",
                     "Nothing was saved: do the same once more.",
-                    place=called(path),
+                    place=called(path, before),
                 )
         return wanted
 

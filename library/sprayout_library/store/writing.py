@@ -88,7 +88,7 @@ def fresh(store: Store, newest: str | None, contents: Mapping[str, bytes]) -> di
                 raise StaleError(
                     "was changed by another command in the meantime",
                     "Nothing was saved: do the same once more.",
-                    place=called(path),
+                    place=called(path, store.reader.content(stands[path]) if path in stands else None),
                 )
     for path, old in stands.items():
         before = store.reader.content(old)
@@ -100,13 +100,16 @@ def fresh(store: Store, newest: str | None, contents: Mapping[str, bytes]) -> di
             raise StaleError(
                 "was not edited from the version that stands there",
                 "Nothing was saved: do the same once more.",
-                place=called(path),
+                place=called(path, before),
             )
     return wanted
 
 
-def called(path: str) -> str:
-    """Return what a person can find a document by: its kind and the end of its id."""
+def called(path: str, content: bytes | None = None) -> str:
+    """Return what a person knows a document by: its name, else its kind and the end of its id."""
+    said = parse(content) if content else {}
+    if name := said.get("title") or said.get("label"):
+        return str(name)
     kind, _, rest = path.partition("/")
     return f"{kind} …{rest.removesuffix('.json')[-6:]}"
 

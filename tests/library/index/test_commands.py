@@ -74,3 +74,13 @@ def test_a_colour_known_in_one_of_two_lights_is_refused_in_any_order(told, light
     status, _, err = told("find", "--near", "TW-1", *(word for light in lights for word in ("--light", light)))
     assert status == 1
     assert "no colour at 45:0 under A/10" in err
+
+
+def test_a_comparison_tells_of_the_light_in_which_nothing_is_known(told):
+    for label, lightness in (("TW-8", "41.2"), ("TW-9", "43.2")):
+        told("panel", "Teal wall", "--over", "bronze", "--label", label)
+        told("typed", label, lightness, "-20.5", "3.4", "D65/10", "45:0", "bare", "--at", "2026-03-02T09:10:00Z")
+    status, out, _ = told("compare", "TW-8", "TW-9", "--light", "D65", "--light", "tungsten")
+    assert status == 0
+    assert "dE00" in out
+    assert "nothing is said under A/10" in out

@@ -84,7 +84,7 @@ def test_a_document_changed_underneath_is_not_saved_over(bench):
     other = bench.open("a")
     mine = edit(store.get(teal.id), store.copy_id, [Put("title", "Mine")], text(bench.tick()))
     bench.edit(other, teal.id, Put("title", "Theirs"))
-    with pytest.raises(StaleError, match=r"material ….{6}: was changed by another command"):
+    with pytest.raises(StaleError, match=r": was changed by another command"):
         bench.save(store, mine)
     assert bench.open("a").get(teal.id).title == "Theirs"
     bench.edit(store, violet.id, Put("title", "Violet"))  # another document: goes on top
