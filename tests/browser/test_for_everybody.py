@@ -109,3 +109,26 @@ def test_the_keyboard_goes_to_the_page_itself_first(page):
     assert page.evaluate("document.activeElement.innerText") == "To the page itself"
     page.keyboard.press("Enter")
     assert page.evaluate("location.hash") == "#main"
+
+
+def test_what_the_keyboard_comes_to_is_never_hidden_behind_the_doors(chromium, served):
+    """WCAG 2.2, 2.4.11: on a phone the doors lie over the foot of the page, and a button over the head of the tally."""
+    made, address, secret = served
+    context = chromium.new_context(viewport={"width": 390, "height": 844})
+    context.set_default_timeout(PATIENCE_MS)
+    page = context.new_page()
+    page.goto(secret)
+    began(page, address, made, "keys")
+    seen = []
+    for _ in range(40):
+        page.keyboard.press("Tab")
+        hidden = page.evaluate("""() => {
+          const one = document.activeElement, box = one.getBoundingClientRect();
+          if (one === document.body || one.closest("nav, .skip")) return "";
+          const at = document.elementFromPoint(box.x + box.width / 2, box.y + Math.min(box.height / 2, 20));
+          const seen = one === at || one.contains(at) || (at && at.contains(one) && at.closest("label"));
+          return seen ? "" : one.outerHTML.slice(0, 120);
+        }""")
+        seen += [hidden] if hidden else []
+    context.close()
+    assert seen == []
