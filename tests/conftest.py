@@ -28,6 +28,8 @@ def pytest_configure(config):
     """Make the everyday tests quick; kills and benchmarks keep to the disk and to every core, which they are about."""
     if "not long and not benchmark" not in config.option.markexpr:
         return
+    # Sets go in one order in every worker and at every run; the long tier has them in any.
+    os.environ.setdefault("PYTHONHASHSEED", "0")
     # The matrices are small: threads of their own wait for each other, the more so where every core has a worker.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     # Hundreds of commands start in processes of their own, and pytest rewrites every test: once is enough.
