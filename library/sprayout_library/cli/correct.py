@@ -92,7 +92,13 @@ def _record(desk: Desk, store: Store, name: str, pot: CorrectedPot, place: int, 
     from sprayout_library.cli.cup import found_cup
     from sprayout_library.cli.pour import tell_cup
     from sprayout_library.record import now_text
-    from sprayout_library.record.batches import Really, next_label, refuse_unaccountable, rescued_facts
+    from sprayout_library.record.batches import (
+        Really,
+        corrected_note,
+        next_label,
+        refuse_unaccountable,
+        rescued_facts,
+    )
     from sprayout_library.record.cups import Shelf
 
     if place > len(pot.ways) or not pot.ways[place - 1].additions:
@@ -104,7 +110,8 @@ def _record(desk: Desk, store: Store, name: str, pot: CorrectedPot, place: int, 
         for of, amount in pot.ways[place - 1].additions
     ]
     facts = rescued_facts(shelf, batch, added, next_label(names, label), now_text(writer.clock()))
-    made = writer.new("batch", {"title": facts["label"], **facts})
+    note = corrected_note(f"{pot.aim} over {pot.ground}", writer.by, facts["poured_at"])
+    made = writer.new("batch", {"title": facts["label"], **facts, "notes": [note]})
     assert isinstance(made, Batch)
     refuse_unaccountable(shelf, made)
     writer.save([made], f"{made.label} takes {batch.label} whole, corrected")

@@ -17,8 +17,8 @@ from sprayout_library.record.cups import Shelf, catalysed, shares_of
 from sprayout_library.record.names import Names
 
 __all__ = [
-    "Really", "batch_facts", "check_against", "in_unit", "next_label", "refuse_unaccountable", "rescue_plan",
-    "rescued_facts", "stretch_plan", "take_out", "taken_text",
+    "Really", "batch_facts", "check_against", "corrected_note", "in_unit", "next_label", "refuse_unaccountable",
+    "rescue_plan", "rescued_facts", "stretch_plan", "take_out", "taken_text",
 ]  # fmt: skip
 
 #: The longest amount that a document holds.
@@ -208,6 +208,11 @@ def rescued_facts(
         "catalysed": "no",
     }
     return {name: value for name, value in facts.items() if value is not None}
+
+
+def corrected_note(toward: str, by: str, at: str) -> dict[str, str]:
+    """Return the note of a cup that was added to on purpose: without it, it would be brought back to its mix."""
+    return {"text": f"added to, toward {toward}: meant off its mix", "by": by, "at": at}
 
 
 def check_against(shelf: Shelf, batch: Batch, formula: Formula, find: Find, variant: str | None) -> CupCheck:

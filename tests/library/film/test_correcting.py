@@ -52,6 +52,7 @@ def test_what_was_added_is_recorded(shop):
     status, out, err = shop("correct", "C2", "--panel", "KF-4", "--step", "1ml", "--done", "1", "--label", "C5")
     assert (status, err) == (0, "")
     assert "C5 takes C2 whole" in out
+    assert "added to, toward KF-1" in shop("show", "C5")[1]  # so that nobody brings it back to its mix
     after = json.loads(shop("correct", "C5", "--panel", "KF-4", "--step", "1ml", "--json")[1])
     held, before = after["held"], told["held"]
     for name, amount in before.items():

@@ -208,9 +208,8 @@ def added(visit: Visit) -> Reply:
         raise SprayoutError("nothing was added", "Use the button under what you added.")
     if hardener_in(poured, shelf):
         raise SprayoutError("hardener was added", "That is a pour of its own: pour it out of this cup.")
-    toward = visit.asked.said("aim")[:200]
-    note = f"added to, toward {toward}: meant off its mix" if toward else "added to by eye or meter: meant off its mix"
-    return visit.go(f"/pour/cup/{keep_added(visit, batch, shelf, poured, note=note)}")
+    toward = visit.asked.said("aim")[:200] or "what was looked at"
+    return visit.go(f"/pour/cup/{keep_added(visit, batch, shelf, poured, toward=toward)}")
 
 
 def _listed(visit: Visit) -> list[tuple[str, Fraction, str]]:

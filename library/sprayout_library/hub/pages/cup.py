@@ -156,17 +156,23 @@ def _added(visit: Visit) -> str:
 
 
 def keep_added(
-    visit: Visit, batch: Batch, shelf: Shelf, added: list[Really], taken: Fraction = _NOTHING, note: str = ""
+    visit: Visit, batch: Batch, shelf: Shelf, added: list[Really], taken: Fraction = _NOTHING, toward: str = ""
 ) -> str:
     """Save the new cup that takes a cup whole with what was added, and return its id.
 
     taken  what came out of the old cup first, in its unit
-    note   what is to be known of the new one
+    toward what it was corrected to on purpose, in words
 
     Raises SprayoutError for a code that stands elsewhere, and for what nobody could account for.
     """
     from sprayout_core.mix import Amount, Measure
-    from sprayout_library.record.batches import next_label, refuse_unaccountable, rescued_facts, take_out
+    from sprayout_library.record.batches import (
+        corrected_note,
+        next_label,
+        refuse_unaccountable,
+        rescued_facts,
+        take_out,
+    )
 
     writer, out = visit.writer(), []
     if taken:
@@ -176,7 +182,7 @@ def keep_added(
         out.append(lessened)
     label = next_label(visit.names, visit.asked.said("label") or None)
     facts: dict[str, Any] = rescued_facts(shelf, batch, added, label, visit.at, taken)
-    notes = {"notes": [{"text": note, "by": writer.by, "at": visit.at}]} if note else {}
+    notes = {"notes": [corrected_note(toward, writer.by, visit.at)]} if toward else {}
     made = writer.new("batch", {"title": facts["label"], **facts, **notes})
     assert isinstance(made, Batch)
     refuse_unaccountable(shelf, made, *out)
