@@ -135,7 +135,7 @@ def correct_from_panel(
     means = Means(hand.dyes, (ground,), tuple(counts), solids=hand.solids, shop=store.facts.get("shop") or "")
     found = refine(knowledge.learned, sprayed.aim.target, written, ground, means)
     measured, missed = _missed(store, sprayed)
-    far = ("nothing within a factor of three of this recipe comes near it: reach looks further",)
+    far: tuple[str, ...] = ("nothing within a factor of three of this recipe comes near it: reach looks further",)
     far = far if all(one.difference > FAR for one in found) else ()
     return CorrectedRecipe(
         held.name, panel, ground.name, sprayed.aim.words, str(sprayed.aim.target.view), measured, missed,
