@@ -135,7 +135,16 @@ def _read_on(evidence: Evidence, panel: Panel, at: Piece | None) -> list[Reading
     if at is None or (at.step is None and at.zone is None):
         return readings
     here = [one for one in readings if (one.zone, one.step) == (at.zone, at.step)]
-    return [one.model_copy(update={"step": None}) for one in here]
+    return [_whole(one) for one in here]
+
+
+def _whole(reading: Reading) -> Reading:
+    """Return a reading as one of a whole piece; it may be a model, or be there to look at only."""
+    import msgspec
+
+    if isinstance(reading, msgspec.Struct):
+        return msgspec.structs.replace(reading, step=None)
+    return reading.model_copy(update={"step": None})
 
 
 def _is_standard(store: Store, panel: Panel, at: Piece | None) -> bool:

@@ -23,7 +23,8 @@ def paths(made):
     return [
         "/", "/mix", "/look", "/look?order=new", "/look?order=ground", "/look?order=name", "/look?words=bronze",
         "/look?order=hand", "/look/stock?over=graphite", f"/look/compare?piece={one}&piece={other}", "/find?words=kelp",
-        "/find?near=KF-1", "/share", "/look/pictures", *(f"/thing/{name}" for name in things),
+        "/find?near=KF-1", "/share", "/look/pictures",
+        "/look/compare?one=SC-1/4&other=KF-1", *(f"/thing/{name}" for name in things),
     ]  # fmt: skip
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from sprayout_core.documents import Document, read
+from sprayout_core.documents.kept import look
 from sprayout_library.index import asking
 from sprayout_library.index.rows import key, text_of
 from sprayout_library.index.slim import decoder
@@ -22,11 +23,14 @@ __all__ = ["evidence_about", "pairs_about", "readings_of", "reads_of", "seen_of"
 
 
 def reads_of(store: Store, asked: Sequence[tuple[str, str]]) -> list[Document | None]:
-    """Return documents by kind and id as the store reads them, None for each that is not there."""
+    """Return documents by kind and id as the store reads them, None for each that is not there.
+
+    Readings are there to look at only: nobody edits one here.
+    """
     known = [pair for pair in asked if ID.fullmatch(pair[1])]
     contents = store.reader.contents([f"{store.head}:{path_of(kind, name)}" for kind, name in known])
     held = {pair: content for pair, content in zip(known, contents, strict=True) if content is not None}
-    return [read(held[pair]) if pair in held else None for pair in asked]
+    return [(look if pair[0] == "reading" else read)(held[pair]) if pair in held else None for pair in asked]
 
 
 def readings_of(store: Store, names: Sequence[str]) -> list[SlimReading]:

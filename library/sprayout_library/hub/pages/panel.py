@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from sprayout_core.documents import Document, Judgement, Panel, Picture
+from sprayout_core.documents import Document, Panel
+from sprayout_core.documents.which import is_judgement, is_picture
 from sprayout_library.hub.pages.fetched import readings_of, seen_of
 from sprayout_library.hub.pages.pieces import Band, bands_of
 from sprayout_library.hub.pages.rack import looked_in
@@ -31,10 +32,8 @@ def panel_told(document: Document, visit: Visit) -> Told:
     facts += [("kept", document.kept)] if document.kept else []
     about = visit.asking(lambda index: seen_of(index, [document.id]))
     by_eye = visit.seen.documents(visit.store, [pair for pair in about if pair[0] in ("judgement", "picture")])
-    seen = [told_judgement(one, visit.names) for one in standing(one for one in by_eye if isinstance(one, Judgement))]
-    pictures = [
-        (one.id, told_picture(one, visit.names)) for one in by_eye if isinstance(one, Picture) and one.withdrawn is None
-    ]
+    seen = [told_judgement(one, visit.names) for one in standing(one for one in by_eye if is_judgement(one))]
+    pictures = [(one.id, told_picture(one, visit.names)) for one in by_eye if is_picture(one) and one.withdrawn is None]
     readings = readings_of(visit.store, [name for kind, name in about if kind == "reading"])
     more = {
         "piece": visit.pieces([document.id]).get(document.id), "lights": _lit(document.id, readings, visit),
