@@ -1,6 +1,8 @@
 import re
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 from starlette.testclient import TestClient
 
 from sprayout_library.hub.pages import Serving, routes
@@ -102,3 +104,20 @@ def test_nothing_typed_for_a_bottle_becomes_markup(own, built):
     for path in ("/pour/shelf", f"/pour/shelf?for={built.dusk.id}", f"/thing/{key(built, 'violet dye')}"):
         told = visitor.get(path).text
         assert "&lt;script&gt;" in told and "<script>alert" not in told and "<img src=x" not in told, path
+
+
+FIELDS = ("do", "material", "product", "lot", "strength", "give", "how")
+SAID = st.sampled_from(["have", "empty", "1.15", "1e9", "nan", "\u0664", "<script>alert(1)</script>", ""]) | st.text(
+    max_size=30
+)
+
+
+@pytest.mark.long
+@settings(max_examples=150, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
+@given(said=st.dictionaries(st.sampled_from(FIELDS), SAID), sound=st.booleans())
+def test_whatever_is_said_of_a_bottle_is_answered_and_the_shelf_can_be_read(own, built, said, sound):
+    visitor, _ = own
+    known = {"do": "have", "material": key(built, "violet dye")} if sound else {}
+    assert visitor.fill("/pour/shelf", {**said, **known}).status_code in (200, 404, 422)
+    told = visitor.get("/pour/shelf", params={"for": built.dusk.id, **said})
+    assert told.status_code in (200, 422) and "<script>alert" not in told.text
