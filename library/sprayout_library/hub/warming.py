@@ -19,6 +19,8 @@ __all__ = ["Opens", "warming"]
 Opens = Callable[[], "AbstractContextManager[Store]"]
 #: Libraries whose names and panels are worked out too; of the others only the index is brought forward.
 _FIRST = 4
+#: Of more panels none is read before somebody asks: whoever asks for a name meanwhile would wait for them.
+_MANY = 20_000
 #: Seconds that the end of a server waits for the library at hand.
 _PATIENCE = 5.0
 
@@ -48,6 +50,8 @@ def _warm(known: Known, opens: Sequence[Opens], ended: threading.Event) -> None:
             if store.head is None:
                 continue
             if number < _FIRST:
-                known.of(store).rack(store)
+                seen = known.of(store)
+                if sum(1 for _ in seen.names.of_kind("panel")) <= _MANY:
+                    seen.rack(store)
             else:
                 asking(store, lambda index: None)
