@@ -36,5 +36,11 @@ def pytest_configure(config):
     sys.dont_write_bytecode = False
     os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
     # Every save is written through to the disk; in memory nobody waits for that.
-    if MEMORY.is_dir() and os.access(MEMORY, os.W_OK) and shutil.disk_usage(MEMORY).free > ROOM:
+    if MEMORY.is_dir() and _fits(MEMORY):
         os.environ.setdefault("PYTEST_DEBUG_TEMPROOT", str(MEMORY))
+
+
+def _fits(folder):
+    """Whether the tests may write there, have room there, and may start the hooks they put there."""
+    runs = not os.statvfs(folder).f_flag & getattr(os, "ST_NOEXEC", 0)
+    return runs and os.access(folder, os.W_OK) and shutil.disk_usage(folder).free > ROOM
