@@ -21,7 +21,7 @@ def addresses(made):
             "/look/grid?first=weak+teal&second=strong+teal&over=bright+aluminium&count=2", "/find?words=none-of-these",
             "/find?near=KF-1", "/look/card", "/look/stock",
             "/look/stock?over=bright+aluminium&over=bronze", f"/share/card/{made.kelp_fade.id}",
-            "/share/answers", "/thing/none", "/look/reach",
+            "/share/answers", "/thing/none", "/look/reach", f"/thing/{made.grounds[0]}/facts",
             f"/thing/{made.panels['KF-1'].id}/missed", f"/thing/{made.kelp_fade.id}/repair",
             "/pour?mix=none", "/look?words=none-of-these",
             *(f"/thing/{one}" for one in things)]  # fmt: skip

@@ -23,6 +23,7 @@ PAGES = (
     ("grid", "/look/grid?mix={Kelp glass}", ""),
     ("answers", "/share/answers/{Alder glass}", ""),
     ("find", "/find?near=DF-1", ""),
+    ("cup", "/pour/cup/{C1}/colour?against={KF-1}", ""),
 )
 
 
@@ -62,6 +63,7 @@ def photographed(folder, made):
     with sync_playwright() as play:
         browser = play.chromium.launch(executable_path=chromium, args=["--no-sandbox"])
         page = browser.new_page(viewport={"width": 1000, "height": 720})
+        page.set_default_timeout(180_000)
         page.goto(f"http://127.0.0.1:{port}/?key={alone.key}")
         for name, path, heading in PAGES:
             page.goto(f"http://127.0.0.1:{port}{path.format(**ids)}", wait_until="load")
@@ -83,6 +85,7 @@ def main():
         made.mkdir()
         light = ("--light", "daylight", "--light", "tungsten")
         typed("compare", "KF-1", "KF-4", *light, "--picture", made / "two-lights.svg", library=library)
+        typed("pour", "Kelp glass bodied", "200ml", "--done", "--label", "C1", library=library)
         typed("grid", "Kelp glass bodied", "--coats", "3,5,7", "--picture", made / "grid.svg", library=library)
         other = place / "demo" / "mill-yard"
         typed("mix", "Alder glass = 9 moss : 5 weak teal", library=library)

@@ -78,6 +78,7 @@ def test_no_field_of_any_document_becomes_markup(hostile, monkeypatch):
         f"/thing/{panels[0].id}/missed",
         f"/thing/{recipe.id}/coats",
         *(f"{one}/bottle" for one, kind in zip(things, kinds, strict=True) if kind == "material"),
+        *(f"{one}/facts" for one, kind in zip(things, kinds, strict=True) if kind == "material"),
         f"/thing/{recipe.id}/repair",
         *things,
     ):

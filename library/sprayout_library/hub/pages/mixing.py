@@ -8,6 +8,7 @@ from sprayout_core.documents import Document, Formula, MissingDocument, OpenQues
 from sprayout_core.documents.kinds import Role
 from sprayout_core.errors import SprayoutError
 from sprayout_core.mix import Caution, parse_line, read_back
+from sprayout_library.hub.pages.material import number_said
 from sprayout_library.hub.pages.visit import Reply, Visit
 from sprayout_library.record import Names, Unknown, mix_changes, mix_from_line, recipe_facts, unknown_names
 
@@ -56,7 +57,9 @@ def _material(visit: Visit) -> str:
         raise SprayoutError("a material needs its name and its role", f"Choose one of: {', '.join(ROLES)}.")
     if visit.names.matching(title, "material", "formula"):
         raise SprayoutError(f"{title!r} stands already", "Find it by its name.")
-    document = writer.new("material", {"title": title, "role": role, "cautions": asked.all("caution")})
+    density = number_said(visit, "density_g_per_ml")
+    facts = {"title": title, "role": role, "cautions": asked.all("caution"), "density_g_per_ml": density}
+    document = writer.new("material", {name: one for name, one in facts.items() if one is not None})
     writer.save([document], f"Material {title}")
     return document.id
 

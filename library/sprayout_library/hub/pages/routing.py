@@ -65,6 +65,7 @@ _TABLE = (
     ("/look/card", "card", "card", "take"),
     ("/look/card/seen", "card", "overlay", ""),
     ("/thing/{id}", "thing", "thing", ""),
+    ("/thing/{id}/facts", "material", "facts", "record"),
     ("/thing/{id}/label", "labels", "label", ""),
     ("/thing/{id}/label/file", "labels", "printed", ""),
     ("/thing/{id}/bottle", "bottle", "bottle", ""),
