@@ -12,6 +12,8 @@ POSTS = (
     "/pour/cup/none",
     "/pour/cup/none/colour",
     "/pour/shelf",
+    "/share/sync",
+    "/thing/none/facts",
     "/spray/new",
     "/spray/none",
     "/look/readings",
