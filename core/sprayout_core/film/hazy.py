@@ -15,12 +15,15 @@ __all__ = ["hazy_layer"]
 
 Array = NDArray[np.float64]
 
-# Found once by fitting two-flux to adding-doubling films from faint haze to nearly opaque (asymmetry 0.3 to 0.5).
-_DIRECTED_SCATTER = 0.47  # light still directed is scattered back less than diffuse light
-_TURNING = 1.87  # per unit of S X, how fast directed light becomes diffuse
-_DIFFUSE_PATH = 1.79  # absorption met by diffuse light, per unit met along the normal
-_KEPT_PATH = 2.11  # the same for light kept inside by the surface, which runs flat
-_KEPT_SCATTER = 1.84
+# Found once by fitting two-flux to adding-doubling films from faint haze to nearly opaque and from white to black
+# (asymmetry 0.3 to 0.5), the absorption given, one scale for all scattering of a pigment.
+_DIRECTED_SCATTER = 0.532  # light still directed is scattered back less than diffuse light
+_TURNING = 2.77  # per unit of S X, how fast directed light becomes diffuse
+_DIFFUSE_PATH = 1.80  # absorption met by diffuse light, per unit met along the normal
+_KEPT_PATH = 2.32  # the same for light kept inside by the surface, which runs flat
+_KEPT_SCATTER = 3.54
+_LONGER, _LONGER_TO = 0.133, 1.66  # haze without much dye lengthens the way through the dye
+_DARKER = 0.129  # light that dye takes on its way is not there to be scattered back
 
 
 def hazy_layer(
@@ -42,7 +45,9 @@ def hazy_layer(
 
     Two-flux (Kubelka 1948) inside, the surface as in `clear_layer`. Light comes in directed and is turned
     diffuse by the haze, so the first passage takes its constants between the two; light kept inside by the
-    surface is diffuse and flat. Five constants, the same for every film, carry this.
+    surface is diffuse and flat. Two-flux takes scattering as if it knew nothing of absorption; in a real film dye
+    lowers it, so both constants bend with K/S before they enter: a dye's and a pearl's, each learned alone, then
+    add up in their mix. Eight constants, the same for every film, carry this.
     """
     optics = optics_at(geometry, n)
     base = clear_base(ground, optics)
@@ -52,6 +57,7 @@ def hazy_layer(
     for each, name in ((K, "absorption"), (SX, "scattering")):
         if not np.all((each >= 0) & np.isfinite(each)):
             raise SprayoutError(f"{name} holds a negative value or no number", "Values start at 0.", place=name)
+    K, SX = _bent(K, SX)
     inner = base / (optics.gain + trap * optics.kept * base)
     directed = np.exp(-_TURNING * SX)
     way = 0.5 * optics.path
@@ -71,6 +77,12 @@ def hazy_layer(
         ground_part = (kept - own) * trap * np.where(inner > 1.0, inner, 1.0)
         kept = own + ground_part
     return np.asarray(optics.shine + optics.gain * first / (1.0 - optics.kept * kept), float)
+
+
+def _bent(K: Array, S: Array) -> tuple[Array, Array]:
+    """Return K and S as two-flux must take them; a film without scattering keeps its K."""
+    ratio = K / np.maximum(S, 1e-12)
+    return K * (1.0 + _LONGER / (1.0 + (ratio / _LONGER_TO) ** 2)), S * (1.0 + ratio) ** -_DARKER
 
 
 def _over(K: Array, S: Array, ground: Array) -> Array:
