@@ -81,6 +81,9 @@ def environment(extra: Mapping[str, str] | None = None, settings: Sequence[tuple
         "GIT_AUTHOR_NAME": "sprayout",
         "GIT_AUTHOR_EMAIL": "library@sprayout.invalid",
         "LC_ALL": "C",
+        # glibc: memory for compressing stays with git instead of being fetched anew for each object
+        "MALLOC_MMAP_THRESHOLD_": "4194304",
+        "MALLOC_TRIM_THRESHOLD_": "16777216",
     }
     pairs = (*_SETTINGS, *settings)
     kept["GIT_CONFIG_COUNT"] = str(len(pairs))
@@ -227,10 +230,9 @@ class Git:
         said: IO[bytes] | None = None,
         into: IO[bytes] | None = None,
     ) -> subprocess.Popen[bytes]:
-        """Start one git command; the caller has to `stop` it. `given` as bytes only opens a pipe for it.
+        """Start one git command; the caller has to `stop` it.
 
-        into   an open file for its standard output, which is a pipe otherwise
-
+        `given` as bytes only opens a pipe for it; `into` is an open file for what it writes, a pipe otherwise.
         Raises GitError where git is missing or too old: whoever reads by the index alone never asks.
         """
         git_version()
