@@ -75,7 +75,7 @@ def imported(store, many, parent=None):
     """Put documents in by fast-import, as one commit on this copy's branch; return how many and their bytes."""
     ref = f"refs/heads/shops/{store.copy_id}"
     size = count = 0
-    command = ["git", "-C", str(store.folder), "fast-import", "--quiet"]
+    command = ["git", f"--git-dir={store.folder}", "fast-import", "--quiet"]
     with subprocess.Popen(command, stdin=subprocess.PIPE, env=environment()) as child:
         pipe = child.stdin
         pipe.write(f"commit {ref}\ncommitter a <a@example.org> 1772442600 +0000\ndata 4\nmade\n".encode())
