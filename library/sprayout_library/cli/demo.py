@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from sprayout_library.cli.told import heading, rows, say, soft
+from sprayout_library.cli.told import counted, heading, rows, say, soft
 
 
 @click.command("demo")
@@ -44,6 +44,17 @@ def command(folder: Path | None) -> None:
     _tell_end(folder)
 
 
+def as_typed() -> str:
+    """Return what to type for the command: its name, or its whole path where a shell would not find it by that."""
+    import shutil
+    import sys
+
+    program = Path(sys.argv[0])
+    if program.stem.casefold() != "sprayout" or shutil.which("sprayout"):
+        return "sprayout"
+    return shlex.quote(str(program.absolute()))
+
+
 def _libraries() -> dict[str, Any]:
     from sprayout_library.machine import shop_facts
 
@@ -72,21 +83,25 @@ def _play(copy: Path, by: str, words: tuple[str, ...]) -> None:
 
 
 def _tell_end(folder: Path) -> None:
+    from sprayout_library.demo import SHOPS
     from sprayout_library.store import Store
 
-    heads = {}
-    for copy in ("fen-lane", "mill-yard"):
+    stands = []
+    for copy in SHOPS:
         with Store.open(folder / copy) as store:
-            heads[copy] = store.head
-    heading("The end: both copies hold the same, byte for byte." if len(set(heads.values())) == 1 else "The end.")
-    rows((copy, str(head)[:12]) for copy, head in heads.items())
+            stands.append((copy, store.head, sum(1 for _ in store.documents())))
+    same = len({head for _, head, _ in stands}) == 1
+    heading("The end: both copies hold the same, byte for byte." if same else "The end.")
+    rows((copy, counted(documents, "document")) for copy, _, documents in stands)
+    typed = as_typed()
     soft(f"Everything is kept in {folder}. Look around:")
     rows(
         [
             (f'cd "{folder / "fen-lane"}"', "then, in that folder:"),
-            ("sprayout", "what is on the bench"),
-            ('sprayout show "Kelp glass"', "what is in it, was it sprayed"),
-            ("sprayout compare KF-1 KF-4", "two panels, in words, then numbers"),
-            ("sprayout create FOLDER", "a library of your own"),
+            (typed, "what is on the bench"),
+            (f'{typed} show "Kelp glass"', "what is in it, was it sprayed"),
+            (f"{typed} compare KF-1 KF-4", "two panels, in words, then numbers"),
+            (f"{typed} pages", "the same in a browser"),
+            (f"{typed} create FOLDER", "a library of your own"),
         ]
     )

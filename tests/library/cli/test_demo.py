@@ -1,5 +1,7 @@
 """The demo runs through with the real commands and ends with one head."""
 
+import re
+
 
 def test_demo(demo):
     assert demo.status == 0, demo.err
@@ -8,6 +10,20 @@ def test_demo(demo):
     assert "asthma" in demo.out
     assert "predicted at 45:0" in demo.out and "Your coats are about" in demo.out
     assert (demo.folder / "fen-lane" / "HEAD").is_file()
+    end = demo.out.partition("byte for byte")[2]
+    assert re.search(r"fen-lane +\d+ documents\n +mill-yard +\d+ documents\n", end)
+    assert not re.search(r"\b[0-9a-f]{12}\b", end)  # no state is told by its digits
+
+
+def test_whoever_has_no_such_command_on_the_way_is_told_where_it_is(monkeypatch, tmp_path):
+    from sprayout_library.cli.demo import as_typed
+
+    program = tmp_path / "a venv" / "sprayout"
+    monkeypatch.setattr("sys.argv", [str(program), "demo"])
+    monkeypatch.setattr("shutil.which", lambda name: None)
+    assert as_typed() == f"'{program}'"
+    monkeypatch.setattr("shutil.which", lambda name: f"/somewhere/{name}")
+    assert as_typed() == "sprayout"
 
 
 def test_demo_leaves_the_library_in_use_alone(bench, tmp_path, monkeypatch):

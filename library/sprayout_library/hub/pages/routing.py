@@ -74,6 +74,7 @@ _TABLE = (
     ("/thing/{id}/coats", "coats", "coats", ""),
     ("/find", "find", "find", ""),
     ("/share", "share", "share", ""),
+    ("/share/sync", "syncing", "", "sync"),
     ("/share/packet/{id}", "share", "packet", ""),
     ("/share/card/{id}", "given", "given", "change"),
     ("/share/answers", "answers", "answers", ""),
