@@ -24,7 +24,10 @@ def test_a_step_card_read_as_a_whole_teaches_no_count_of_coats(person):
     ada.table("whole.csv", [("SC-1", measured("silver", FILM, 1))])
     with Store.open(ada.folder / "mosses") as store:
         before = gathered(store)
-    ada.says("import", "whole.csv", *TOLD)
+    waits = ada.tries("import", "whole.csv", *TOLD)
+    assert waits.status == 3
+    assert "SC-1 is a step card, and no step is named" in waits.told
+    ada.says("inbox", "SC-1", "--to", "SC-1")  # told by hand that it is of the card as a whole
     with Store.open(ada.folder / "mosses") as store:
         after = gathered(store)
     assert len(after.steps) == len(before.steps)

@@ -131,9 +131,9 @@ def _homes(desk: Desk, preview: Preview, panel: str | None) -> list[str]:
         spots = Spots(store)
         for row in preview.first[:_SHOWN]:
             try:
-                found = spots.find(panel or row.label)
-            except SpotNotFound:
-                homes.append("would wait: no panel of this name here")
+                found = spots.agreed(panel or row.label, None)
+            except SpotNotFound as unknown:
+                homes.append(f"would wait: {unknown.fault.problem}")
             else:
                 homes.append("of " + "/".join(filter(None, (spots.label(found.panel), found.place))))
     return homes

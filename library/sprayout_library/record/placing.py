@@ -49,6 +49,7 @@ class _Named(msgspec.Struct):
     label: str = ""
     aliases: dict[str, str] = {}
     withdrawn: dict[str, int] = {}
+    steps: dict[str, msgspec.Raw] = {}
 
 
 def spot_of(label: str) -> tuple[str, str | None]:
@@ -73,11 +74,14 @@ class Spots:
         self._named: dict[str, list[_Named]] = {}
         self._all: list[_Named] = []
         self._panels: dict[str, Panel] = {}
+        self._steps: dict[str, list[str]] = {}
         self._found: dict[str, SpotFound] = {}
         decoder = msgspec.json.Decoder(_Named)
         for _, content in store.raw("panel"):
             panel = decoder.decode(content)
             self._all.append(panel)
+            if panel.steps:
+                self._steps[panel.id] = list(panel.steps)
             for name in {_folded(name) for name in (panel.title, panel.label, *panel.aliases.values()) if name}:
                 self._named.setdefault(name, []).append(panel)
 
@@ -114,8 +118,21 @@ class Spots:
         label  the row's name
         named  what the file's name says, `KF-2` or `KF-2/3`; None where it says nothing
 
-        Raises SpotNotFound where neither names a panel, and where they name two.
+        Raises SpotNotFound where neither names a panel, where they name two, and for a step card as a whole.
         """
+        return self.certain(self._agreed(label, named))
+
+    def certain(self, found: SpotFound) -> SpotFound:
+        """Return a spot that says which step of a step card it is. Raises SpotNotFound for a step card as a whole."""
+        steps = self._steps.get(found.panel)
+        if steps and not found.place:
+            called = self.label(found.panel)
+            raise SpotNotFound(
+                f"{called} is a step card, and no step is named", f"Tell which one, such as {called}/{steps[-1]}."
+            )
+        return found
+
+    def _agreed(self, label: str, named: str | None) -> SpotFound:
         if named is None:
             return self.find(label)
         by_file = self.find(named)

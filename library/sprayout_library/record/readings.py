@@ -184,7 +184,7 @@ class Intake:
         """Return where a row's name says it was measured. Raises SpotNotFound."""
         if self.panel is None:
             return self.spots.agreed(label, self.named)
-        return self.spots.on(self.panel, spot_of(label)[1])
+        return self.spots.certain(self.spots.on(self.panel, spot_of(label)[1]))
 
     def reading(
         self,

@@ -25,7 +25,7 @@ def watch(shop, *more):
 
 
 def test_one_pass_over_a_folder_tells_what_waits_and_why(shop, exports):
-    (exports / "a.csv").write_text(table(("KF-1", 10), ("KF-2", 20)), encoding="utf-8")
+    (exports / "a.csv").write_text(table(("KF-1/2", 10), ("KF-2", 20)), encoding="utf-8")
     (exports / "b.csv").write_text("nothing, of, note\n", encoding="utf-8")
     status, out, err = watch(shop, *SET)
     assert (
@@ -59,7 +59,7 @@ def test_what_waits_is_told_by_hand_or_dropped(shop, exports):
     assert "Nothing waits." in shop("inbox")[1]
     assert watch(shop)[0] == 0
     status, out, _ = shop("import", "exports/a.csv", *SET, "--panel", "KF-1", "--yes")
-    assert status == 0 and "1 reading taken in, 2 known already" in out
+    assert status == 3 and "0 readings taken in, 2 known already" in out and "KF-1 is a step card" in out
     assert shop("inbox", "s1")[0] == 2
     assert shop("inbox", "nobody", "--drop")[0] == 1
 
@@ -73,7 +73,7 @@ def test_trying_again_finds_panels(shop, exports):
 
 
 def test_an_import_lets_unknown_rows_wait_and_the_watch_knows_the_file(shop, exports):
-    (exports / "a.csv").write_text(table(("KF-1", 10), ("KF-2", 20)), encoding="utf-8")
+    (exports / "a.csv").write_text(table(("KF-1/2", 10), ("KF-2", 20)), encoding="utf-8")
     status, out, err = shop("import", "exports/a.csv", *SET, "--yes")
     assert status == 3 and "1 reading taken in" in out and "sprayout inbox" in err
     assert "1 reading waiting" in shop("inbox")[1]
@@ -82,30 +82,30 @@ def test_an_import_lets_unknown_rows_wait_and_the_watch_knows_the_file(shop, exp
 
 
 def test_what_was_told_is_offered_again_never_used_unasked(shop, exports):
-    (exports / "a.csv").write_text(table(("KF-1", 10)), encoding="utf-8")
+    (exports / "a.csv").write_text(table(("KF-1/2", 10)), encoding="utf-8")
     assert shop("import", "exports/a.csv", "--yes", "--as-before")[0] == 1
     assert shop("import", "exports/a.csv", *SET, "--yes")[0] == 0
-    (exports / "b.csv").write_text(table(("KF-1", 12)), encoding="utf-8")
+    (exports / "b.csv").write_text(table(("KF-1/2", 12)), encoding="utf-8")
     status, _, err = shop("import", "exports/b.csv", "--yes")
     assert status == 1 and "scale=percent" in err and "--as-before" in err
     status, out, _ = shop("import", "exports/b.csv", "--yes", "--as-before")
     assert status == 0 and "1 reading taken in" in out and "scale percent" in out
-    (exports / "c.csv").write_text(table(("KF-1", 14)).replace("400;", "390;"), encoding="utf-8")
+    (exports / "c.csv").write_text(table(("KF-1/2", 14)).replace("400;", "390;"), encoding="utf-8")
     _, _, err = shop("import", "exports/c.csv", "--yes")
     assert "--as-before" not in err, "other headings are another table"
 
 
 def test_an_import_under_json_asks_nothing(shop, exports):
-    (exports / "a.csv").write_text(table(("KF-1", 10), ("KF-2", 20)), encoding="utf-8")
+    (exports / "a.csv").write_text(table(("KF-1/2", 10), ("KF-2", 20)), encoding="utf-8")
     status, out, _ = shop("import", "exports/a.csv", *SET, "--json")
     data = json.loads(out)
     assert status == 3 and len(data["taken"]) == 1 and data["waiting"] == 1 and data["left_out"][0]["line"] == 3
 
 
 def test_a_pattern_of_file_names_tells_the_panel(shop, exports):
-    (exports / "run-KF-1.csv").write_text(table(("top", 10)), encoding="utf-8")
+    (exports / "run-KF-1_2.csv").write_text(table(("top", 10)), encoding="utf-8")
     assert watch(shop, *SET, "--names", "*.csv")[0] == 1
-    status, out, _ = watch(shop, *SET, "--names", "run-{panel}.csv")
+    status, out, _ = watch(shop, *SET, "--names", "run-{panel}_{place}.csv")
     assert status == 0 and "1 reading taken in (KF-1)" in out
 
 
@@ -152,5 +152,17 @@ def test_the_preview_says_where_rows_belong(shop, tmp_path):
     before = sorted(path for path in (tmp_path / "lib").rglob("*") if path.is_file())
     status, out, _ = shop("import", "a.csv", *SET, "--look")
     assert status == 0
-    assert "of KF-1/2" in out and "would wait: no panel of this name here" in out
+    assert "of KF-1/2" in out and "would wait: no panel is called" in out
     assert sorted(path for path in (tmp_path / "lib").rglob("*") if path.is_file()) == before
+
+
+def test_a_step_card_read_as_a_whole_waits_for_its_step(shop, tmp_path):
+    (tmp_path / "a.csv").write_text(table(("KF-1", 10)), encoding="utf-8")
+    assert "would wait: KF-1 is a step card, and no step is named" in shop("import", "a.csv", *SET)[1]
+    for more in ((), ("--panel", "KF-1")):
+        status, out, _ = shop("import", "a.csv", *SET, "--yes", *more)
+        assert status == 3
+        assert "0 readings taken in" in out
+        assert "Tell which one, such as KF-1/5" in out
+    assert shop("inbox", "KF-1", "--to", "KF-1/2")[0] == 0
+    assert "step 2" in shop("show", "KF-1")[1]
