@@ -157,6 +157,7 @@ def _tell_recipe(found: CorrectedRecipe) -> None:
 
 def _tell_pot(found: CorrectedPot) -> None:
     from sprayout_library.cli.bench_words import rounded
+    from sprayout_library.film.reaching import FAR
 
     say(f"{found.cup}, towards {found.aim}, over {found.ground}, {found.view}", bold=True)
     rows([(name, f"{rounded(amount, 2)} {found.unit}") for name, amount in found.held])
@@ -166,7 +167,9 @@ def _tell_pot(found: CorrectedPot) -> None:
     best = found.ways[0]
     for note in found.notes:
         soft(f"  {note}")
-    if best.additions:
+    if best.difference > FAR:
+        soft("  Do not add to it for that: see what is in reach, or choose another ground.")
+    elif best.additions:
         soft("  Stir, spray a small piece, read it. Once it is added, record it: the same with --done 1")
     else:
         soft("  Adding brings it no nearer: spray it as it is, or pour a new cup.")

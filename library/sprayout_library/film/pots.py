@@ -15,7 +15,7 @@ from sprayout_library.film.correcting import sprayed_panel
 from sprayout_library.film.gathering import COLOURING
 from sprayout_library.film.knowing import Known, known
 from sprayout_library.film.looks import chosen_grounds
-from sprayout_library.film.reaching import on_hand
+from sprayout_library.film.reaching import FAR, on_hand
 from sprayout_library.film.reading_of import coats_counted
 from sprayout_library.film.words import counted_coats
 from sprayout_library.record.cups import Shelf, catalysed
@@ -97,7 +97,8 @@ class PotAims:
 
     panel    a panel sprayed from it: its recipe's standard, ground and coats count; by default the last one there is
     toward   a piece or "L* a* b*", instead of the standard
-    over     the ground, and `coats` to spray, where there is no panel
+    over     the ground, where there is no panel
+    coats    to spray, neither more nor fewer; where nobody said, those of the panel, one fewer and one more
     """
 
     panel: str | None = None
@@ -139,10 +140,8 @@ def correct_cup(
     extra = [text for text in dyes if names.find(text, "material").id not in inside.dyes]
     hand = on_hand(store, names, knowledge, [*inside.dyes, *extra], inside.carrier)
     step = step or _STEPS[unit]
-    means = Means(
-        hand.dyes, (ground,), tuple(range(max(coats - 1, 1), coats + 2)), solids=hand.solids,
-        shop=store.facts.get("shop") or "",
-    )  # fmt: skip
+    counts = (coats,) if aims.coats else tuple(range(max(coats - 1, 1), coats + 2))
+    means = Means(hand.dyes, (ground,), counts, solids=hand.solids, shop=store.facts.get("shop") or "")
     density = {name: _density(names, shelf, _real(name, hand.carrier), unit) for name in (*hand.dyes, "carrier")}
     steps = {name: float(step / density[name]) for name in density}
     room = (holds - sum(held.values(), Fraction(0))) if holds is not None else None
@@ -152,7 +151,9 @@ def correct_cup(
         knowledge.learned, inside.pot(hand.solids), aimed.target, means, steps,
         None if room is None else float(room / max(density.values())),
     )  # fmt: skip
-    told = [*notes, *inside.notes, *hand.notes]
+    far = all(one.difference > FAR for one in found)
+    told = ["nothing that is added brings it near: pour another mix"] if far else []
+    told += [*notes, *inside.notes, *hand.notes]
     if batch.spray_ready:
         told.append(f"the cup is ready for {batch.spray_ready}: reduce what you add in the same way")
     return CorrectedPot(

@@ -34,6 +34,16 @@ def test_a_recipe_is_corrected_in_lines_that_can_be_typed(shop):
     assert found["ways"][0]["expected"] <= min(one["expected"] for one in found["ways"]) + 0.3
 
 
+def test_coats_that_were_said_are_kept_and_what_cannot_come_near_is_told(shop):
+    asked = ("correct", "C1", "--toward", "KF-1", "--coats", "6")
+    found = json.loads(shop(*asked, "--over", "bright aluminium", "--json")[1])
+    assert {one["coats"] for one in found["ways"]} == {6} and found["ways"][0]["difference"] < 1
+    status, out, _ = shop(*asked, "--over", "graphite")
+    assert status == 0 and "nothing that is added brings it near" in out and "Do not add to it for that" in out
+    far = shop("correct", "Kelp fade", "--panel", "KF-4", "--toward", "20 0 0")[1]
+    assert "comes near it" in far
+
+
 def test_a_weighed_cup_is_corrected_in_whole_steps_of_the_scale(shop):
     found = json.loads(shop("correct", "C1", "--panel", "KF-4", "--step", "0.1g", "--json")[1])
     assert found["unit"] == "g"

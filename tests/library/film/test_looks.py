@@ -180,3 +180,15 @@ def test_a_metallic_ground_never_calibrated_is_a_guess_and_hatched(pearl_folder,
     assert "//// a guess: " in out and "Little is left" not in out
     root = ET.fromstring((tmp_path / "brass.svg").read_text(encoding="utf-8"))
     assert len([one for one in root.iter(f"{SVG}rect") if one.get("fill") == "url(#hatch)"]) == 2
+
+
+def test_a_geometry_no_ground_was_read_in_is_refused_not_an_empty_grid(pearl):
+    status, out, err = pearl("grid", "Violet neat", "--geometry", "45as15")
+    assert status == 1 and not out and "no ground was read at 45as15" in err.lower()
+
+
+def test_a_piece_like_no_step_of_a_card_is_told_so_first(pearl):
+    status, out, _ = pearl("coats", "M-S/4", "--card", "V-S")
+    assert status == 0 and out.startswith("M-S/4 looks like no step of V-S")
+    assert "film really there" not in out
+    assert json.loads(pearl("coats", "M-S/4", "--card", "V-S", "--json")[1])["alike"] is False
