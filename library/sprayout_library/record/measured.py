@@ -106,12 +106,15 @@ def _seen(one: Measured, view: View, stage: str) -> SeenColour:
     import numpy as np
 
     from sprayout_core.light import Colour as SeenColour
-    from sprayout_core.light import Conditions, View, colour, white
+    from sprayout_core.light import Conditions, GridError, View, colour, white
 
     conditions = Conditions(stage, one.geometry)
     spectrum = one.reduced or one.spectrum
     if spectrum is not None:
-        return colour(np.array(spectrum.values, dtype=float), np.array(spectrum.grid()), view, conditions)
+        try:
+            return colour(np.array(spectrum.values, dtype=float), np.array(spectrum.grid()), view, conditions)
+        except GridError as error:  # a reading is kept as it was made, also where no colour follows from it
+            raise NoColour(f"no colour: {error.fault.problem}", error.fault.remedy) from None
     given = one.coordinates
     assert given is not None
     if (given.illuminant, given.observer) != (str(view.illuminant), view.observer):

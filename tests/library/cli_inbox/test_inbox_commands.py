@@ -166,3 +166,11 @@ def test_a_step_card_read_as_a_whole_waits_for_its_step(shop, tmp_path):
         assert "Tell which one, such as KF-1/5" in out
     assert shop("inbox", "KF-1", "--to", "KF-1/2")[0] == 0
     assert "step 2" in shop("show", "KF-1")[1]
+
+
+def test_a_spectrum_too_short_for_a_colour_is_kept_and_its_panel_still_shown(shop, tmp_path):
+    (tmp_path / "a.csv").write_text("Piece;400;410;420;430;440;450\nKF-1/2;10;11;12;13;14;15\n", encoding="utf-8")
+    assert shop("import", "a.csv", *SET, "--yes")[0] == 0
+    status, out, _ = shop("show", "KF-1")
+    assert status == 0
+    assert "no colour: the spectrum reaches from 400 to 450 nm" in out
