@@ -23,14 +23,13 @@ def command(desk: Desk, /, name: str | None, form: str | None) -> None:
 
     What was settled and has new evidence since is listed too. Nothing waits: later is as good as now.
     """
-    from sprayout_library.record.answers import open_answers
-    from sprayout_library.record.settled import fresh_evidence
+    from sprayout_library.cli.waiting import freshly_seen, open_questions
 
     with desk.store() as store:
-        names = desk.names(store)
+        names, store = desk.names(store), store.to_look_at()
         only = names.find(name).id if name else None
-        found = open_answers(store, names, only)
-        fresh = fresh_evidence(store, names, only)
+        found = open_questions(store, names, only)
+        fresh = freshly_seen(store, names, only)
         if form == "json":
             json_out([*(one.data() for one in found), *(one.data() for one in fresh)])
             return

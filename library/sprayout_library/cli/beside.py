@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from sprayout_core.documents.which import is_recipe
+from sprayout_core.documents.which import is_judgement, is_picture, is_recipe
 from sprayout_library.cli.told import date_of, heading, rows, say, soft
 
 if TYPE_CHECKING:
-    from sprayout_core.documents import Document
+    from sprayout_core.documents import Document, Recipe
     from sprayout_library.film.other_shops import OtherShops
     from sprayout_library.record import Names
     from sprayout_library.record.lineage import Parent
@@ -72,10 +72,9 @@ def tell_gaps(document: Document, store: Store, names: Names) -> None:
 
 def tell_judgement(document: Document, store: Store, names: Names) -> None:
     """Tell a judgement whole."""
-    from sprayout_core.documents import Judgement
     from sprayout_library.record.seen import told_judgement
 
-    assert isinstance(document, Judgement)
+    assert is_judgement(document)
     say(f"  {told_judgement(document, names)}")
     if document.at:
         rows([("seen", date_of(document.at))])
@@ -83,11 +82,10 @@ def tell_judgement(document: Document, store: Store, names: Names) -> None:
 
 def tell_picture(document: Document, store: Store, names: Names) -> None:
     """Tell a picture: what it shows, in which light, and whether the whole one is here."""
-    from sprayout_core.documents import Picture
     from sprayout_library.record.seen import told_picture
     from sprayout_library.sources import Sources
 
-    assert isinstance(document, Picture)
+    assert is_picture(document)
     say(f"  {told_picture(document, names)}")
     kept = Sources(store.folder)
     place = str(kept.path(document.image)) if kept.has(document.image) else "not here; a small one is"
@@ -129,9 +127,18 @@ def tell_others(document: Document, store: Store, names: Names) -> None:
         rows([("coats", found.words), *((one.shop, one.words) for one in found.shops)])
 
 
+def _is_shared(recipe: Recipe, store: Store) -> bool:
+    """Say whether several shops sprayed a recipe: asked before anything of film is loaded."""
+    from sprayout_library.record import evidence_for
+
+    return len({panel.provenance.shop for panel in evidence_for(store, "panel").panels_of(recipe)}) > 1
+
+
 def _others(document: Document, store: Store, names: Names) -> OtherShops | None:
-    if not is_recipe(document):
+    if not is_recipe(document) or not _is_shared(document, store):
         return None
     from sprayout_library.film.other_shops import other_shops
 
-    return other_shops(store, names, document)
+    models = store.to_edit()
+    recipe = models.get(document.id)
+    return other_shops(models, names, recipe) if is_recipe(recipe) else None

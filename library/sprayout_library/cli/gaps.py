@@ -20,7 +20,7 @@ def command(desk: Desk, /, name: str, form: str | None) -> None:
     from sprayout_library.record.gaps import gaps_of
 
     with desk.store() as store:
-        names = desk.names(store)
+        names, store = desk.names(store), store.to_look_at()
         document = desk.document(store, name)
         if document.kind not in ("recipe", "formula"):
             raise SprayoutError(f"{document.name} is a {document.kind}: nobody sprays it", "Name a recipe or a mix.")

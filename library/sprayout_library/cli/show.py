@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from sprayout_core.documents.which import is_formula, is_material, is_panel
+from sprayout_core.documents.which import is_batch, is_formula, is_material, is_panel, is_recipe
 from sprayout_library.cli.desk import Desk
 from sprayout_library.cli.told import date_of, heading, json_out, rows, say, soft
 
@@ -14,11 +14,7 @@ if TYPE_CHECKING:
     from sprayout_core.documents import Document, Formula, Poured, Recipe, TakenOut
     from sprayout_library.record import Names
     from sprayout_library.record.cups import Shelf
-    from sprayout_library.record.settled import Fresh
     from sprayout_library.store import Store
-
-#: Kinds that are shown without the models; all that is told of the others is not ready for it.
-_LOOKED_AT = ("material", "formula", "panel", "reading")
 
 
 @click.command("show")
@@ -32,9 +28,7 @@ def command(desk: Desk, /, name: str, form: str | None) -> None:
     from sprayout_library.record import kind_said
 
     with desk.store() as store:
-        names = desk.names(store)
-        if names.find(name).kind in _LOOKED_AT:
-            store = store.to_look_at()
+        names, store = desk.names(store), store.to_look_at()
         document = desk.document(store, name)
         if form == "json":
             json_out(data_of(document, store) | beside_data(document, store, names))
@@ -81,11 +75,10 @@ def _tell_formula(document: Document, store: Store, names: Names) -> None:
 
 
 def _tell_recipe(document: Document, store: Store, names: Names) -> None:
-    from sprayout_core.documents import Piece, Recipe
     from sprayout_library.cli.beside import tell_others
     from sprayout_library.record.pieces import piece_name
 
-    assert isinstance(document, Recipe)
+    assert is_recipe(document)
     grounds = list(dict.fromkeys(one.id for one in (document.grounds or {}).values()))
     rows([("over", ", ".join(names.label(ground) for ground in grounds))])
     for _, coat in document.coats_in_order():
@@ -101,8 +94,7 @@ def _tell_recipe(document: Document, store: Store, names: Names) -> None:
         rows([("clear", f"{count}{names.label(document.clear.of.id)}")])
     tell_others(document, store, names)
     for ground, standard in (document.standards or {}).items():
-        piece = Piece(panel=standard.panel, step=standard.step, zone=standard.zone)
-        rows([(f"standard over {names.label(ground)}", piece_name(piece, names))])
+        rows([(f"standard over {names.label(ground)}", piece_name(standard, names))])
     _tell_status(document, store, names)
 
 
@@ -154,11 +146,10 @@ def _tell_panel(document: Document, store: Store, names: Names) -> None:
 
 def _tell_batch(document: Document, store: Store, names: Names) -> None:
     """Tell a cup: its mix, what was poured with lots, what was taken out, what is left, its label."""
-    from sprayout_core.documents import Batch
     from sprayout_library.record.cups import Shelf
     from sprayout_library.today.cautions import cup_cautions
 
-    assert isinstance(document, Batch)
+    assert is_batch(document)
     shelf = Shelf(store, [document])
     ready = f", ready for {document.spray_ready}" if document.spray_ready else ""
     facts = [
@@ -221,10 +212,11 @@ def _tell_other(document: Document, store: Store, names: Names) -> None:
 def _tell_common(document: Document, store: Store, names: Names) -> None:
     from sprayout_core.compare import questions_of
     from sprayout_library.cli.shown import caution_lines
+    from sprayout_library.cli.waiting import freshly_seen
 
     for atom in questions_of(document):
         say(f"  Two answers to {atom.partition('/')[0].replace('_', ' ')}: sprayout answers", fg="yellow")
-    for one in _fresh(document, store, names):
+    for one in freshly_seen(store, names, document.id) if document.kind in ("formula", "recipe") else ():
         say(f"  {one.words.capitalize()}, and since then: {'; '.join(one.lines)}", fg="yellow")
     for note in (document.notes or {}).values():
         said = f"{note.by}, " if note.by else ""
@@ -240,17 +232,6 @@ def _tell_common(document: Document, store: Store, names: Names) -> None:
     shop = f" at {names.label(came.shop)}" if came.shop else ""
     source = f", {came.source_place} of a table" if came.source_place else ""
     soft(f"  Made {date_of(came.at)} by {came.by or 'someone'}{shop}{source}; …{document.id[-6:]}")
-
-
-def _fresh(document: Document, store: Store, names: Names) -> list[Fresh]:
-    """Return the choices in a document on which something was seen since."""
-    from sprayout_library.record.choices import anything_seen_since
-
-    if document.kind not in ("formula", "recipe") or not anything_seen_since(store, document.id):
-        return []
-    from sprayout_library.record.settled import fresh_evidence
-
-    return fresh_evidence(store, names, document.id)
 
 
 def _tell_judgement(document: Document, store: Store, names: Names) -> None:

@@ -2,16 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from sprayout_library.cli.desk import Desk, NoLibrary
 from sprayout_library.cli.told import heading, rows, say, soft
-
-if TYPE_CHECKING:
-    from sprayout_library.record import Names
-    from sprayout_library.record.answers import Question
-    from sprayout_library.record.settled import Fresh
-    from sprayout_library.store import Store
+from sprayout_library.cli.waiting import freshly_seen, open_questions
 
 __all__ = ["tell_today"]
 
@@ -39,10 +32,10 @@ def tell_today(desk: Desk) -> None:
         on_bench = bench(store, names)
         say(f"{on_bench.title}", bold=True)
         soft(f"  {folder}")
-        if questions := _open(store, names):
+        if questions := open_questions(store, names):
             heading("Two answers waiting")
             rows([(question.title, question.words) for question in questions])
-        if fresh := _fresh(store, names):
+        if fresh := freshly_seen(store, names):
             heading("Settled, with new evidence since")
             rows([(one.title, one.words, "; ".join(one.lines)) for one in fresh])
             soft("  To look: sprayout answers")
@@ -63,21 +56,3 @@ def tell_today(desk: Desk) -> None:
             rows(on_bench.without_reading)
         heading("Next")
         rows(on_bench.next_steps)
-
-
-def _open(store: Store, names: Names) -> list[Question]:
-    if not names.in_question():
-        return []
-    from sprayout_library.record.answers import open_answers
-
-    return open_answers(store, names)
-
-
-def _fresh(store: Store, names: Names) -> list[Fresh]:
-    from sprayout_library.record.choices import anything_seen_since
-
-    if not anything_seen_since(store):
-        return []
-    from sprayout_library.record.settled import fresh_evidence
-
-    return fresh_evidence(store, names)

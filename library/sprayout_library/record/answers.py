@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from sprayout_core.compare import ABSENT, Change, Put, Sprayed, TakeAway, edit, late_edits, questions_of, settle
-from sprayout_core.documents import Document, Formula, Shop, copy_of, dot_order, tree
+from sprayout_core.documents import Document, Shop, copy_of, dot_order, tree
+from sprayout_core.documents.which import is_formula
 from sprayout_core.errors import SprayoutError
 from sprayout_library.record.behind import Behind, behind, settled_as, sprayed_of
 from sprayout_library.record.evidence import Evidence, evidence_for
@@ -109,7 +110,7 @@ def settled_by(held: Document, question: Question, answer: Answered, copy: str, 
     stood there may be of the other answer.
     """
     document = settle(held, copy, question.atom, answer.value, at)
-    if question.atom != "mix" or not isinstance(document, Formula) or document.mix is None:
+    if question.atom != "mix" or not is_formula(document) or document.mix is None:
         return document
     changes: list[Change] = [Put("mix/scale", "1")] if document.mix.scale != "1" else []
     changes += [TakeAway("mix/as_typed")] if document.mix.as_typed else []
@@ -200,7 +201,7 @@ def told_value(document: Document, atom: str, value: Any, names: Names) -> str:
     if value is ABSENT:
         return "taken away"
     version = settled_as(document, atom, value) if atom == "mix" else None
-    return written_ratio(version, names.label) if isinstance(version, Formula) else _plain(value, names)
+    return written_ratio(version, names.label) if is_formula(version) else _plain(value, names)
 
 
 def _plain(value: Any, names: Names) -> str:

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from sprayout_core.compare import ABSENT, Sprayed, Status
-from sprayout_core.documents import Document, Formula, Panel, Recipe, from_tree, tree, with_value
+from sprayout_core.documents import Document, Formula, Panel, from_tree, tree, with_value
+from sprayout_core.documents.which import is_formula, is_recipe
 from sprayout_core.errors import SprayoutError
 from sprayout_library.record.about import evidence_of_panels
 from sprayout_library.record.between import manifest_of
@@ -82,7 +83,7 @@ def sprayed_of(store: Store, panels: Evidence, document: Document, atom: str, va
     panels   at least every panel of the library
     """
     version = settled_as(document, atom, value) if is_proved_by_panels(document.kind, atom) else None
-    if not isinstance(version, Formula | Recipe):
+    if not (is_formula(version) or is_recipe(version)):
         return None
     found = panels.status(version, store)
     if atom.startswith("spray_ready/") and found.state is Sprayed.SPRAYED:
@@ -101,7 +102,7 @@ def last_sprayed(formula: Formula, panels: Evidence, store: Store) -> Formula | 
         return None
     value = tree(formula)["questions"]["mix"][max(found)[1]]["value"]
     version = settled_as(formula, "mix", value)
-    return version if isinstance(version, Formula) else None
+    return version if is_formula(version) else None
 
 
 def _guns(panel: Panel, formula: str) -> set[str | None]:

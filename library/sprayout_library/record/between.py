@@ -8,7 +8,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from weakref import WeakKeyDictionary
 
-from sprayout_core.documents import Library, Panel, Piece, Reading, Recipe, Tolerance
+from sprayout_core.documents import Library, Panel, Piece, Reading, Tolerance
+from sprayout_core.documents.which import is_recipe
 from sprayout_core.errors import SprayoutError
 from sprayout_library.record.asked import formula_of_plugin, light_from_file
 from sprayout_library.record.evidence import Evidence
@@ -150,7 +151,7 @@ def _whole(reading: Reading) -> Reading:
 def _is_standard(store: Store, panel: Panel, at: Piece | None) -> bool:
     """Return whether a panel, or the spot of it that is meant, is the standard of its recipe over its ground."""
     recipe = store.get(panel.recipe) if panel.recipe else None
-    if not isinstance(recipe, Recipe) or panel.ground is None:
+    if not is_recipe(recipe) or panel.ground is None:
         return False
     chosen = (recipe.standards or {}).get(panel.ground.id)
     spot = (at.zone, at.step) if at else (None, None)
@@ -298,7 +299,7 @@ def _verdict(
 ) -> None:
     """Say in, near or out, where the recipe of the standard has a tolerance."""
     recipe = store.get(standard.recipe) if standard.recipe else None
-    if not isinstance(recipe, Recipe) or recipe.tolerance is None:
+    if not is_recipe(recipe) or recipe.tolerance is None:
         return
     called, theirs = trial
     from sprayout_core.difference import judge

@@ -12,7 +12,7 @@ from sprayout_library.record.placing import spot_of
 from sprayout_library.store import Store
 
 if TYPE_CHECKING:
-    from sprayout_core.documents import Piece
+    from sprayout_core.documents import Piece, Standard
 
 __all__ = ["piece_from_words", "piece_name", "tied_from_words"]
 
@@ -58,7 +58,7 @@ def tied_from_words(words: Sequence[str], names: Names, store: Store) -> list[li
     return tied
 
 
-def piece_name(piece: Piece, names: Names) -> str:
-    """Return what a piece is called."""
+def piece_name(piece: Piece | Standard, names: Names) -> str:
+    """Return what a piece is called, or the piece that is a standard."""
     place = "/".join(one for one in (piece.step, (piece.zone or "").replace("_", " ")) if one)
     return names.label(piece.panel) + (f"/{place}" if place else "")

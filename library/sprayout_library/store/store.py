@@ -108,6 +108,10 @@ class Store:
         """Return this library for those who only show it: read without the models where that can be, not for edits."""
         return replace(self, understand=_look)
 
+    def to_edit(self) -> Store:
+        """Return this library read by the models, for what is worked out by them or will be edited."""
+        return replace(self, understand=_read)
+
     # ---- who we are -------------------------------------------------------------------------------------
 
     @property

@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from typing import TYPE_CHECKING
 
-from sprayout_core.documents import Batch, Formula, Material, Recipe
+from sprayout_core.documents.which import is_batch, is_formula, is_material
 from sprayout_core.mix import Caution, cautions_for
-from sprayout_library.record.cups import Shelf
+
+if TYPE_CHECKING:
+    from sprayout_core.documents import Batch, Recipe
+    from sprayout_library.record.cups import Shelf
 
 __all__ = ["carried_by", "cup_cautions", "pour_cautions", "spraying_cautions"]
 
@@ -25,12 +29,12 @@ def _carried(keys: set[str], shelf: Shelf) -> dict[str, list[str]]:
         key = (keys - seen).pop()
         seen.add(key)
         document = shelf.store.find(key)
-        if isinstance(document, Material):
+        if is_material(document):
             for word in dict.fromkeys((document.cautions or {}).values()):
                 carried.setdefault(word, []).append(document.name)
-        elif isinstance(document, Formula):
+        elif is_formula(document):
             keys |= set((document.mix.items if document.mix else None) or {})
-        elif isinstance(document, Batch):
+        elif is_batch(document):
             keys |= {one.id for one in document.poured}
     return carried
 

@@ -16,7 +16,9 @@ LOADED = (
 )
 
 
-@pytest.mark.parametrize("words", [(), ("show", "Kelp glass bodied"), ("show", "bronze", "--json"), ("list",)])
+@pytest.mark.parametrize(
+    "words", [(), ("show", "Kelp glass bodied"), ("show", "Kelp fade", "--json"), ("gaps", "Kelp fade"), ("answers",)]
+)
 def test_what_is_looked_at_loads_no_models(settled, settled_folder, words):
     command = [sys.executable, "-c", LOADED, "--library", str(settled_folder / "lib"), *words]
     done = subprocess.run(command, capture_output=True, text=True, check=True)
