@@ -202,3 +202,17 @@ def test_what_was_put_in_order_by_eye_hangs_in_that_order(own, built):
     told = visitor.get(f"/thing/{seen.id}").text
     assert "<h1>Seen by eye</h1>" in told
     assert re.findall(r'<li class="hanging">\s*<a href="/thing/([^"]+)"', told) == order
+
+
+def test_a_step_card_tells_its_steps_and_no_one_number_of_coats(visitor, made):
+    told = visitor.get(f"/thing/{made.panels['SC-1'].id}").text
+    assert "bare ground, 2 coats, 4 coats, 6 coats" in told and "5 coats of" not in told
+    assert "5 coats of Kelp glass bodied" in visitor.get(f"/thing/{made.panels['KF-1'].id}").text
+
+
+def test_coats_are_counted_as_people_say_them():
+    from sprayout_library.hub.pages.told import coats_of, coats_said
+
+    assert [coats_said(one) for one in ("1", "about 1", "5", "4 to 5", "until covered")] == [
+        "1 coat", "about 1 coat", "5 coats", "4 to 5 coats", "until covered"]  # fmt: skip
+    assert coats_of("1", "Kelp") == "1 coat of Kelp" and coats_of("until covered", "Kelp") == "Kelp until covered"

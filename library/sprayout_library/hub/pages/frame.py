@@ -12,6 +12,7 @@ from jinja2.runtime import Context
 from markupsafe import Markup
 
 from sprayout_library.hub.pages.advice import advice
+from sprayout_library.hub.pages.told import coats_of, coats_said
 from sprayout_library.hub.pages.visit import Reply, Visit
 
 __all__ = ["DOORS", "css_and_js", "day", "rendered"]
@@ -33,7 +34,8 @@ def _templates() -> Environment:
     )  # fmt: skip
     found.filters["day"] = day
     found.filters["counted"] = counted
-    found.filters["coats"] = coats
+    found.filters["coats"] = coats_said
+    found.filters["coats_of"] = coats_of
     found.filters["begun"] = begun
     found.filters["advised"] = advised
     found.filters["glued"] = glued
@@ -103,8 +105,3 @@ def begun(text: str) -> str:
 def glued(text: str) -> str:
     """Return words in which no line ends between a number and what it counts: 5 weak teal : 2 strong teal."""
     return _COUNTS.sub("\u00a0", text)
-
-
-def coats(count: str) -> str:
-    """Return a number of coats with its word: 1 coat, 2 coats."""
-    return f"{count} coat{'' if count == '1' else 's'}"

@@ -12,6 +12,7 @@ from sprayout_library.hub.pages.careful import cautions_of
 from sprayout_library.hub.pages.layers import Share, direct_parts, stack_of
 from sprayout_library.hub.pages.pieces import Piece
 from sprayout_library.hub.pages.sprayed import ready_words
+from sprayout_library.hub.pages.told import coats_said
 from sprayout_library.hub.pages.visit import NotThere, Reply, Visit
 
 __all__ = ["card_of", "change", "given", "public_card"]
@@ -68,7 +69,7 @@ def card_of(recipe: Recipe, visit: Visit) -> dict[str, Any]:
 
 
 def _coat_words(coat: Coat) -> str:
-    told = [coat.count if coat.count == "until covered" else f"{coat.count} coats"]
+    told = [coats_said(coat.count)]
     told += [f"through {coat.spray_ready}"] if coat.spray_ready else []
     told += [f"laid {coat.laid}"] if coat.laid else []
     told += [f"dry to {coat.dry.until}"] if coat.dry else []

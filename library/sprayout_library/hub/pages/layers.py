@@ -9,6 +9,7 @@ from fractions import Fraction
 from sprayout_core.documents import Formula, Recipe
 from sprayout_core.errors import SprayoutError
 from sprayout_core.mix import composition
+from sprayout_library.hub.pages.told import coats_of
 from sprayout_library.hub.pages.visit import Visit
 
 __all__ = ["Layer", "Share", "direct_parts", "flat_parts", "stack_of"]
@@ -85,15 +86,15 @@ def stack_of(recipe: Recipe, visit: Visit) -> tuple[list[Layer], str]:
     layers = []
     if recipe.clear is not None:
         name = visit.names.label(recipe.clear.of.id)
-        count = f"{recipe.clear.count} coats of " if recipe.clear.count else ""
-        layers.append(Layer("clear", _CLEAR_PX, (), f"{count}{name}"[:40], f"clear: {count}{name}"))
+        laid = coats_of(recipe.clear.count, name) if recipe.clear.count else name
+        layers.append(Layer("clear", _CLEAR_PX, (), laid[:40], f"clear: {laid}"))
     for coat, film in reversed(list(zip(coats, films, strict=True))):
         number = min(_most(coat.count), _TALLEST)
         each = round(_COAT_PX * (film / max(known))) if scaled and film else _COAT_PX
         high = max(number * each, 24)
         lines = tuple(high * place / number for place in range(1, number))
         name = visit.names.label(coat.formula)
-        said = f"{coat.count} coats of {name}" if coat.count != "until covered" else f"{name} until covered"
+        said = coats_of(coat.count, name)
         layers.append(
             Layer("coats", high, lines, said[:40], said + (f", {coat.film_um} µm each" if film else ""), number)
         )

@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from sprayout_core.documents import Document, Panel
 from sprayout_core.documents.which import is_judgement, is_picture
 from sprayout_library.hub.pages.fetched import readings_of, seen_of
-from sprayout_library.hub.pages.pieces import Band, bands_of
+from sprayout_library.hub.pages.pieces import Band, bands_of, coat_words
 from sprayout_library.hub.pages.rack import looked_in
-from sprayout_library.hub.pages.told import Told
+from sprayout_library.hub.pages.told import Told, coats_of
 from sprayout_library.hub.pages.visit import Visit
 from sprayout_library.index.slim import Reading
 from sprayout_library.record.seen import standing, told_judgement, told_picture
@@ -27,7 +27,12 @@ def panel_told(document: Document, visit: Visit) -> Told:
         facts.append(("over", visit.names.label(document.ground.id)))
     for coat in document.coats or []:
         through = f", through {coat.spray_ready}" if coat.spray_ready else ""
-        facts.append((f"{coat.count} coats of", visit.names.label(coat.formula) + through))
+        laid = (
+            visit.names.label(coat.formula) if document.steps else coats_of(coat.count, visit.names.label(coat.formula))
+        )
+        facts.append(("coats", laid + through))
+    if document.steps:  # the steps say how many, each for itself
+        facts.append(("steps", ", ".join(coat_words(count) for count in sorted(set(document.steps.values())))))
     facts += [("stage", document.stage.surface)] if document.stage else []
     facts += [("kept", document.kept)] if document.kept else []
     about = visit.asking(lambda index: seen_of(index, [document.id]))

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from sprayout_core.errors import SprayoutError
 from sprayout_library.hub.pages.rack import Hung, Looked
+from sprayout_library.hub.pages.told import coats_said
 from sprayout_library.record import Names
 
 if TYPE_CHECKING:
@@ -133,7 +134,7 @@ def piece_of(panel: Hung, looked: Sequence[Looked], names: Names, view: View, sc
 def _coats(panel: Hung) -> str:
     if panel.steps:
         return f"{len(panel.steps)} steps"
-    return ", ".join(f"{one.count} coat{'' if one.count == '1' else 's'}" for one in panel.coats or [])
+    return ", ".join(coats_said(one.count) for one in panel.coats or [])
 
 
 def bands_of(panel: Hung, looked: Sequence[Looked], view: View, screen: Screen | None = None) -> list[Band]:
