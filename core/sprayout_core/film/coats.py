@@ -9,6 +9,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from sprayout_core.errors import SprayoutError
 from sprayout_core.film.geometry import geometry_of
+from sprayout_core.film.given import numbers
 from sprayout_core.film.knowledge import Learned
 from sprayout_core.film.learning import COAT_SCATTER
 from sprayout_core.film.prediction import Trial, predict_readings
@@ -21,6 +22,7 @@ _FLOOR = 1e-3
 _OPEN, _KEPT = 0.4, 0.6  # shares of light from inside that pass the surface and are kept by it, n = 1.5
 _FINE = 0.01
 _BEYOND = 2.0
+_BRIGHTEST = 50.0  # flakes near the gloss angle; nothing else comes near it
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -39,19 +41,23 @@ class StepCard:
     strength: float = 0.0
 
     def __post_init__(self) -> None:
-        coats, channels = np.asarray(self.coats, float), np.asarray(self.channels, float)
+        coats, channels = numbers(self.coats, "step card"), numbers(self.channels, "step card")
         if coats.ndim != 1 or coats.size < 2 or channels.shape[:1] != coats.shape or channels.ndim != 2:
             raise SprayoutError("a step card needs two steps or more, one row each", place="step card")
-        if not np.all(np.diff(coats) > 0) or coats[0] < 0:
+        if not np.all(np.diff(coats) > 0) or coats[0] < 0 or not np.all(np.isfinite(coats)):
             raise SprayoutError("a step card's coats must rise from 0 or above", place="step card")
         if not np.all(np.isfinite(channels)) or np.any(channels < 0):
             raise SprayoutError("a step card's channels must be numbers from 0 up", place="step card")
+        _refuse_scale(channels, "step card")
         object.__setattr__(self, "coats", coats)
         object.__setattr__(self, "channels", channels)
 
     def at(self, coats: ArrayLike) -> Array:
         """Return channels at any number of coats, (...) -> (..., m): monotone in log, straight beyond the last."""
-        return _channels(_monotone(self.coats, _depth(self.channels), np.asarray(coats, float)))
+        wanted = numbers(coats, "coats")
+        if not np.all((wanted >= 0) & np.isfinite(wanted)):
+            raise SprayoutError("coats start at 0", place="coats")
+        return _channels(_monotone(self.coats, _depth(self.channels), wanted))
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,9 +90,12 @@ def coats_of(card: StepCard, reading: ArrayLike, noise: float = 2e-3, scatter: f
     Least squares between the channels' depth (logarithm, with the light kept under the surface taken out, which
     runs nearly straight with coats) and the card's curve, monotone in each channel.
     """
-    seen = np.asarray(reading, float)
+    if not noise >= 0 or not scatter >= 0:
+        raise SprayoutError("noise and scatter must not be negative", place="noise")
+    seen = numbers(reading, "reading")
     if seen.shape != card.channels.shape[1:] or not np.all(np.isfinite(seen)) or np.any(seen < -0.01):
         raise SprayoutError("reading and card have different channels", "Take both in the same way.", place="reading")
+    _refuse_scale(seen, "reading")
     seen = np.maximum(seen, 0.0)
     grid = np.arange(0.0 if card.coats[0] == 0 else card.coats[0] * 0.5, card.coats[-1] + _BEYOND, _FINE)
     curve = _depth(card.at(grid))
@@ -112,6 +121,15 @@ def coats_of(card: StepCard, reading: ArrayLike, noise: float = 2e-3, scatter: f
         coats, max(coats - 1.96 * counted, 0.0), coats + 1.96 * counted, max(coats - 1.96 * own, 0.0),
         coats + 1.96 * own, misfit, tuple(notes),
     )  # fmt: skip
+
+
+def _refuse_scale(channels: Array, place: str) -> None:
+    if channels.max() > _BRIGHTEST:
+        raise SprayoutError(
+            f"a channel of {float(channels.max()):g} is not on the scale where white is 1",
+            "Are these percent, or 0 to 255? Bring them to 0 to 1, linear in light.",
+            place=place,
+        )
 
 
 def predicted_card(learned: Learned, trial: Trial, geometry: str, most: int | None = None) -> StepCard:

@@ -96,6 +96,9 @@ def correct_pot(
         problem = f"{unknown[0]!r} is not on hand" if unknown else "the pot holds no dye, or the step is not positive"
         raise SprayoutError(problem, "Name the dyes on hand; give amounts in one unit.", place="pot")
     room = float(amounts.sum()) if room is None else room
+    if not np.isfinite(room) or room < 0 or not means.grounds or not means.coats:
+        problem = "a pot needs a ground, a count of coats, and amounts and room that are numbers from 0 up"
+        raise SprayoutError(problem, place="pot")
     eye = Eye.of(learned.wavelengths, target.view)
 
     def reached(counts: Whole) -> tuple[Array, Array]:

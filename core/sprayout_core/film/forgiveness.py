@@ -12,6 +12,7 @@ from sprayout_core.difference import ciede2000
 from sprayout_core.errors import SprayoutError
 from sprayout_core.film.colour import Eye
 from sprayout_core.film.geometry import geometry_of
+from sprayout_core.film.given import numbers
 from sprayout_core.film.knowledge import Learned
 from sprayout_core.film.panel import Ground
 from sprayout_core.film.prediction import D65_10, predict_readings
@@ -66,12 +67,16 @@ def forgiveness(
     coats        counts of coats, above 0                                       (k,)
     geometries   the worst of them counts
     """
-    counts = np.atleast_1d(np.asarray(coats, float))
-    if not np.all(counts > 0):
+    counts = np.atleast_1d(numbers(coats, "coats"))
+    if not np.all((counts > 0) & np.isfinite(counts)):
         raise SprayoutError("forgiveness needs at least part of a coat", place="coats")
+    if not geometries:
+        raise SprayoutError("in which geometry?", "Name one that the ground was read in.", place="geometries")
     eye = Eye.of(learned.wavelengths, view)
     moved = np.stack([counts, counts + 1, np.maximum(counts - 1, 0), counts * 1.1, counts * 0.9], axis=-1)
     shares = learned.shares([mix])[0]
+    if not (np.all(shares >= 0) and 0 < shares.sum() <= 1 + 1e-9):
+        raise SprayoutError("shares of the dry film must not be negative and sum to at most 1", place="mix")
     worst = np.zeros((counts.size, 4))
     for each in geometries:
         name = geometry_of(each).name

@@ -180,6 +180,8 @@ def uncalibrated(reading: Array, geometry: str, n: float) -> Estimate:
 def as_wavelengths(values: ArrayLike, count: int) -> Array:
     """Return wavelengths checked against the readings' length."""
     array = np.asarray(values, float)
+    if array.shape == (count,) and not (np.all(np.isfinite(array)) and np.all(np.diff(array) > 0)):
+        raise SprayoutError("wavelengths must be numbers that rise", "Give them in nm.", place="wavelengths")
     if array.shape != (count,):
         raise SprayoutError(f"{array.size} wavelengths for readings of {count} bands", "Use one grid for all.")
     return array

@@ -45,6 +45,8 @@ def learn_steps(
 ) -> tuple[Learned, Fit]:
     """Return what the panels teach, without its accuracy, and the fit itself."""
     _check(steps, frozenset(scattering))
+    if not all(0 < one < 1 for one in (coat_scatter or {}).values()):
+        raise SprayoutError("the scatter of a coat lies between 0 and 1", "0.05 is 5 %.", place="coat_scatter")
     paints = {step.paint for step in steps}
     scatter = {paint: (coat_scatter or {}).get(paint, COAT_SCATTER) for paint in paints}
     um = _um_per_coat(steps)

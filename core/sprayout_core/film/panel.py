@@ -120,7 +120,8 @@ class PanelStep:
         refuse_percent(self.reading, geometry_of(self.geometry), self.place)
         if self.reading.shape != self.ground.reading(self.geometry).shape:
             raise SprayoutError("reading and ground have different wavelengths", "Use one grid.", place=self.place)
-        if not self.coats > 0 or not self.weight > 0 or (self.film_um is not None and not self.film_um > 0):
+        counted = (self.coats, self.weight, 1.0 if self.film_um is None else self.film_um)
+        if not all(0 < one < np.inf for one in counted):
             raise SprayoutError("coats, film and weight must be above 0", "Step 0 is the ground.", place=self.place)
         total = sum(self.shares.values())
         if not self.shares or min(self.shares.values()) < 0 or not 0 < total <= 1 + 1e-9:

@@ -11,6 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 from sprayout_core.errors import SprayoutError
 from sprayout_core.film.colour import Eye, difference_metric, radius_95, spread_along
 from sprayout_core.film.geometry import geometry_of
+from sprayout_core.film.given import numbers
 from sprayout_core.film.knowledge import Learned, solid_trapping
 from sprayout_core.film.layout import MODEL, NOISE
 from sprayout_core.film.learning import COAT_SCATTER
@@ -88,10 +89,15 @@ def predict_readings(
     trapping   from `learned.trapped(ground, geometry)`; broadcasts to             (..., n)
     returns    reflectance factors                                                 (..., n)
     """
-    count = np.asarray(coats, float)
-    if not np.all(count >= 0):
+    count = numbers(coats, "coats")
+    if not np.all((count >= 0) & np.isfinite(count)):
         raise SprayoutError("coats must not be negative", place="coats")
-    shares = np.asarray(mix, float) * count[..., np.newaxis]
+    parts = numbers(mix, "mix")
+    if parts.shape[-1:] != (len(learned.dyes),):
+        raise SprayoutError(
+            f"a mix here needs a share of each of {len(learned.dyes)} dyes, in their order", place="mix"
+        )
+    shares = parts * count[..., np.newaxis]
     trap = np.asarray(trapping, float)
     scattered = shares @ learned.scattering if learned.scattering_dyes else None
     absorbed = shares @ learned.absorption
@@ -185,7 +191,8 @@ def trap_width(learned: Learned, ground: Ground, geometry: str) -> Array:
 
 
 def _check_trial(trial: Trial, shares: Array) -> None:
-    if not trial.coats >= 0 or np.any(shares < 0) or shares.sum() > 1 + 1e-9:
+    finite = np.isfinite(trial.coats) and np.all(np.isfinite(shares))
+    if not finite or not trial.coats >= 0 or np.any(shares < 0) or shares.sum() > 1 + 1e-9:
         raise SprayoutError("coats and shares must not be negative, shares sum to at most 1", place="trial")
 
 

@@ -35,7 +35,7 @@ class Means:
 
     parts       most parts in all, carrier included
     together    most dyes in one mix
-    solids      volume solids per dye and of the carrier; where not given they are taken equal
+    solids      volume solids of every dye and of the carrier, or none at all: then they are taken equal
     """
 
     dyes: tuple[str, ...]
@@ -81,6 +81,8 @@ def search(learned: Learned, target: Target, means: Means, shown: int = _SHOWN) 
     """
     if not means.dyes or not means.grounds or not means.coats or min(means.coats) < 1:
         raise SprayoutError("a search needs a dye, a ground and a count of coats from 1 up", place="means")
+    if means.parts < 1 or means.together < 1:
+        raise SprayoutError("a mix has at least one part and one dye", place="means")
     for dye in means.dyes:
         learned.row(dye)
     parts = pourable(len(means.dyes), means.parts, means.together)
@@ -94,8 +96,18 @@ def search(learned: Learned, target: Target, means: Means, shown: int = _SHOWN) 
 
 def shares_of(parts: NDArray[np.int64] | Array, means: Means) -> Array:
     """Return the dry-film share of each of `means.dyes` for rows of parts, carrier last: (m, dyes + 1) -> (m, dyes)."""
-    solids = np.array([means.solids.get(name, 1.0) for name in (*means.dyes, CARRIER)])
-    if means.solids and not np.all(solids >= 0):
+    names = (*means.dyes, CARRIER)
+    if len(set(names)) < len(names):
+        raise SprayoutError("a dye stands twice among those on hand", "Name each once.", place="means")
+    missing = [name for name in names if means.solids and name not in means.solids]
+    if missing:
+        raise SprayoutError(
+            f"volume solids of {', '.join(missing)} are not given beside the others",
+            "Give those of every dye and of the carrier, or of none: then they are taken equal.",
+            place="solids",
+        )
+    solids = np.array([means.solids.get(name, 1.0) for name in names])
+    if means.solids and not np.all((solids >= 0) & np.isfinite(solids)):
         raise SprayoutError("volume solids must not be negative", place="solids")
     dry = parts * solids
     total = dry.sum(axis=1, keepdims=True)

@@ -12,6 +12,8 @@ from numpy.typing import ArrayLike, NDArray
 from sprayout_core.errors import SprayoutError
 from sprayout_core.film.colour import Eye
 from sprayout_core.film.geometry import geometry_of
+from sprayout_core.film.given import numbers, refuse_percent
+from sprayout_core.film.panel import spectrum
 from sprayout_core.film.prediction import D65_10
 from sprayout_core.light import View
 
@@ -46,13 +48,23 @@ def target_from_readings(
     readings: Mapping[str, ArrayLike], wavelengths: ArrayLike, view: View = D65_10, grade: Grade = Grade.SPECTRUM
 ) -> Target:
     """Return a target from readings per geometry, reflectance factors, (n,) each."""
-    eye = Eye.of(np.asarray(wavelengths, float), view)
-    return Target({geometry_of(g).name: eye.lab(np.asarray(r, float)) for g, r in readings.items()}, grade, view)
+    grid = numbers(wavelengths, "wavelengths")
+    eye = Eye.of(grid, view)
+    if not readings:
+        raise SprayoutError("a target needs a reading in at least one geometry", place="target")
+    colours = {}
+    for name, values in readings.items():
+        geometry, reading = geometry_of(name), spectrum(values, "target")
+        if reading.shape != grid.shape:
+            raise SprayoutError(f"{reading.size} bands on {grid.size} wavelengths", "Use one grid.", place="target")
+        refuse_percent(reading, geometry, "target")
+        colours[geometry.name] = eye.lab(reading)
+    return Target(colours, grade, view)
 
 
 def target_from_lab(colours: Mapping[str, ArrayLike], view: View = D65_10, grade: Grade = Grade.COLOUR) -> Target:
     """Return a target from L*a*b* per geometry; the view must be the one they were given in."""
-    table = {geometry_of(g).name: np.asarray(colour, float) for g, colour in colours.items()}
+    table = {geometry_of(g).name: numbers(colour, "target") for g, colour in colours.items()}
     if not table or any(each.shape != (3,) or not np.all(np.isfinite(each)) for each in table.values()):
         raise SprayoutError("a target needs L*, a*, b* in at least one geometry", place="target")
     return Target(table, grade, view)
@@ -65,6 +77,8 @@ def wished(
 
     "But lighter, not redder" is `wished(target, lighter=3)`: what is not named stays.
     """
+    if not np.all(np.isfinite([lighter, redder, yellower, cleaner])):
+        raise SprayoutError("a wish is not a number", "Say how many CIELAB units.", place="wish")
 
     def moved(colour: Array) -> Array:
         result = colour + np.array([lighter, redder, yellower])
