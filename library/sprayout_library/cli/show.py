@@ -66,7 +66,7 @@ def _tell_formula(document: Document, store: Store, names: Names) -> None:
             heading("What's in it")
             rows([(names.label(key), f"{float(share) * 100:.1f} %", f"{share} of it") for key, share in flat.items()])
     except SprayoutError as error:
-        say(f"  What's in it: not known; {error.fault}")
+        say(f"  What's in it: not known. {error.fault.sentence} {error.fault.remedy}".rstrip())
     for name, variant in sorted((document.spray_ready or {}).items()):
         from sprayout_library.cli.shown import variant_words
 
@@ -185,7 +185,7 @@ def _left_words(cup: str, shelf: Shelf) -> str:
         unit = shelf.unit(cup)
         return f"{rounded(shelf.left(cup), 2)} {unit} of {rounded(shelf.poured(cup), 2)} {unit} poured"
     except SprayoutError as error:
-        return f"not known; {error.fault}"
+        return f"not known. {error.fault.sentence}"
 
 
 def _tell_other(document: Document, store: Store, names: Names) -> None:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from sprayout_library.machine.facts import Facts
+from sprayout_library.machine.facts import Facts, FactsError
 from sprayout_library.machine.home import home, host
 
 __all__ = ["LibraryFacts", "fingerprint", "library_facts", "shop_facts", "tokens"]
@@ -75,7 +75,34 @@ def library_facts(folder: Path, mark: str) -> LibraryFacts:
     """Return the facts kept about the library in `folder`, found by the folder itself and not by its path."""
     seen = fingerprint(folder)
     name = hashlib.sha256(seen.encode("utf-8")).hexdigest()[:24]
-    return LibraryFacts(Facts(home() / "libraries" / f"{name}.json"), seen, mark)
+    facts = Facts(home() / "libraries" / f"{name}.json")
+    if mark and facts.get("mark") != mark and (known := _restored(facts.path, folder, mark)):
+
+        def begin(fresh: dict[str, Any]) -> None:
+            fresh.clear()
+            fresh.update(known)
+
+        facts.change(begin)
+    return LibraryFacts(facts, seen, mark)
+
+
+def _restored(own: Path, folder: Path, mark: str) -> dict[str, Any]:
+    """Return what was known of a library that stood in this place before, and was put back as a folder of its own.
+
+    Where it is shared, whose it is and what is private stays true of a restored backup; its copy id does not. A copy
+    in another place is another library, of which nothing is known.
+    """
+    before = [path for path in own.parent.glob("*.json") if path != own] if own.parent.is_dir() else []
+    for path in sorted(before, key=lambda one: one.stat().st_mtime, reverse=True):
+        try:
+            known = Facts(path).all()
+        except FactsError:
+            continue
+        if known.get("mark") == mark and known.get("path") == str(folder):
+            former = [*known.get("former", []), *([known["copy"]] if "copy" in known else [])]
+            kept = {name: value for name, value in known.items() if name not in ("copy", "fingerprint", "path")}
+            return {**kept, "former": former}
+    return {}
 
 
 def shop_facts() -> Facts:

@@ -78,3 +78,10 @@ def test_out_of_use_against_a_later_edit_is_asked_and_chosen(shops):
     reed.said("choose", "Sedge", "b")
     assert "No two answers" in reed.said("answers")
     assert "Withdrawn" not in reed.said("show", "Sedge")
+
+
+def test_what_is_in_an_open_mix_is_said_without_an_id(apart):
+    reed, _ = apart
+    line = next(line for line in reed.said("show", "Sedge").splitlines() if "What's in it" in line)
+    assert "two answers to the mix. Choose first" in line
+    assert "/mix" not in line
