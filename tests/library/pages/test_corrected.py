@@ -2,8 +2,11 @@ import re
 from fractions import Fraction
 
 import pytest
+from tests.library.pages_shop import reading, spectrum
 
-from sprayout_core.documents import Batch
+from sprayout_core.compare import Put
+from sprayout_core.documents import Batch, SprayedCoat
+from sprayout_library.record import Writer, panel_facts
 from sprayout_library.record.cups import Shelf
 
 
@@ -47,6 +50,40 @@ def test_the_same_ways_stand_there_as_the_command_tells(visitor, built):
     for way in found.ways:
         assert f"{way.difference:.1f} from it" in page
     assert len(re.findall(r'<p class="words-first"><strong>Add ', page)) == len(found.ways)
+
+
+@pytest.fixture
+def sprayed(own, built):
+    """A piece really sprayed out of the cup, read, and a standard that it missed: (visitor, its store, the piece)."""
+    visitor, store = own
+    visitor.fill(
+        f"/share/answers/{built.kelp.id}",
+        {"about": "mix", "answer": "a",
+         "shown": re.search(r'name="shown" value="([^"]+)"', visitor.get(f"/share/answers/{built.kelp.id}").text)[1]},
+    )  # fmt: skip
+    store.refresh()
+    writer, ground = Writer(store, "ada"), built.grounds[0]
+    standard = Put(f"standards/{ground}", {"panel": built.panels["KF-1"].id})
+    writer.save([writer.edited(store.get(built.kelp_fade.id), [standard])], "a standard")
+    coats = [SprayedCoat(formula=built.bodied.id, count="5", batch=built.cup.id)]
+    facts = panel_facts(store.get(built.kelp_fade.id), ground, store.find, coats, label="T-1", title="T-1",
+                        sprayed_at="2026-05-05T09:00:00Z", stage={"surface": "bare"})  # fmt: skip
+    made = writer.new("panel", facts)
+    writer.save([made, reading(writer, made, [("45:0", spectrum(0.38, 520, scale=0.9))])], "sprayed from the cup")
+    store.refresh()
+    return visitor, store, made
+
+
+def test_a_piece_sprayed_out_of_the_cup_is_held_against_its_standard_at_once(sprayed, built):
+    visitor, _, made = sprayed
+    page = visitor.get(f"/pour/cup/{built.cup.id}/colour")
+    assert page.status_code == 200
+    assert f'<option value="{made.id}" selected>T-1, over bright aluminium</option>' in page.text
+    assert "Toward KF-1" in page.text and "Learned from T-1 too" in page.text
+    other = visitor.get(
+        f"/pour/cup/{built.cup.id}/colour", params={"panel": made.id, "against": built.panels["KF-2"].id}
+    )
+    assert "Toward KF-2" in other.text
 
 
 def test_what_was_added_is_kept_as_it_was_listed(own, built):

@@ -137,7 +137,7 @@ def _aims(visit: Visit, batch: Batch, shown: dict[str, Any]) -> PotAims:
     else:
         toward, over = None, said["over"]
     if panel:
-        return PotAims(panel, toward, None, coats)
+        return PotAims(_called(panel, visit), toward, None, coats)
     if not toward:
         raise SprayoutError("toward which colour?", "Choose a piece of this cup, a standard, or type L*, a* and b*.")
     if not over:
