@@ -111,12 +111,22 @@ def _tell_status(document: Formula | Recipe, store: Store, names: Names) -> None
     for ground, over in found.grounds.items():
         told = ", ".join(names.label(panel) for panel in over.panels) or "no panel"
         rows([(f"over {names.label(ground)}", over.state.value, told)])
+    told_by_dot = _answers_told(document, store, names) if found.answers else {}
     for dot, answer in found.answers.items():
-        rows([(f"answer {dot}", answer.state.value, ", ".join(names.label(panel) for panel in answer.panels))])
+        panels = ", ".join(names.label(panel) for panel in answer.panels)
+        rows([(*told_by_dot.get(dot, ("one answer", "")), answer.state.value, panels)])
     if found.because:
         say(f"  {found.because}")
     tell_lineage(document, store, names)
     tell_gaps(document, store, names)
+
+
+def _answers_told(document: Document, store: Store, names: Names) -> dict[str, tuple[str, str]]:
+    """Return the letter and the words of each answer to what is in question, by its edit."""
+    from sprayout_library.record.answers import open_answers
+
+    found = open_answers(store, names, document.id)
+    return {one.dot: (f"{one.letter})", one.told) for question in found for one in question.answers}
 
 
 def _tell_panel(document: Document, store: Store, names: Names) -> None:

@@ -85,3 +85,6 @@ def test_what_is_in_an_open_mix_is_said_without_an_id(apart):
     line = next(line for line in reed.said("show", "Sedge").splitlines() if "What's in it" in line)
     assert "two answers to the mix. Choose first" in line
     assert "/mix" not in line
+    told = reed.said("show", "Sedge").splitlines()
+    assert {line.split()[0] for line in told if line.endswith(("  SR-1", "  SH-1"))} >= {"a)", "b)"}
+    assert not any(line.strip().startswith("answer ") for line in told)
