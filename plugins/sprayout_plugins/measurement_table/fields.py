@@ -10,6 +10,7 @@ from sprayout_core.errors import SprayoutError
 from sprayout_core.tables import SCALES, Conditions
 from sprayout_plugins.instrument_csv import cells, conditions, words
 from sprayout_plugins.instrument_csv.options import Findings
+from sprayout_plugins.instrument_csv.stated import Stated, stated_columns, stated_keys
 from sprayout_plugins.measurement_table.sections import Sections
 
 __all__ = ["GEOMETRY_FIELD", "KEYWORDS", "Fields", "fields_of"]
@@ -38,6 +39,7 @@ class Fields:
     names        names of coordinates; empty for a spectrum
     extras       places kept as text
     keys         keywords that say something of all readings
+    stated       fields that state conditions of the set's own reading
     """
 
     label: int
@@ -49,6 +51,7 @@ class Fields:
     extras: tuple[int, ...]
     conditions: Conditions
     keys: dict[str, str]
+    stated: tuple[Stated, ...] = ()
 
 
 def fields_of(found: Sections, findings: Findings, source: str, shown: Sequence[Sequence[str]]) -> Fields | None:
@@ -81,6 +84,11 @@ def fields_of(found: Sections, findings: Findings, source: str, shown: Sequence[
         conditions=Conditions(),
         keys=_beside(found, keys),
     )
+    sets = [row for row in shown if len(row) == len(found.fields) and row[0] != "END_DATA"]
+    coordinates = "" if spectral else "L*"
+    stated = stated_columns(found.fields, sets, _used(base, found), findings, coordinates=coordinates)
+    keys |= stated_keys(stated, sets)
+    base = replace(base, stated=stated)
     known = (
         _spectrum(base, found, keys, findings, shown) if spectral else _coordinates(base, found, keys, findings, source)
     )
@@ -88,6 +96,12 @@ def fields_of(found: Sections, findings: Findings, source: str, shown: Sequence[
         return None
     used = {known.label, known.geometry, *known.columns}
     return replace(known, extras=tuple(place for place in range(len(found.fields)) if place not in used))
+
+
+def _used(base: Fields, found: Sections) -> set[int]:
+    """Return the places of fields with a meaning of their own."""
+    named = {place for place, name in enumerate(found.fields) if name in _NAMES}
+    return {base.label, base.identity, base.geometry, *base.columns} | named
 
 
 def _spectrum(

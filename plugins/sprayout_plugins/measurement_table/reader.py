@@ -10,7 +10,8 @@ from sprayout_core.errors import SprayoutError
 from sprayout_core.tables import Preview, RowLeftOut, Source, TableReading
 from sprayout_plugins.instrument_csv import cells, checks, text
 from sprayout_plugins.instrument_csv.options import Findings
-from sprayout_plugins.instrument_csv.rows import Broken, Tally, count, geometry_of
+from sprayout_plugins.instrument_csv.rows import Broken, Tally, count, geometry_of, spot_of
+from sprayout_plugins.instrument_csv.stated import read_stated
 from sprayout_plugins.instrument_csv.taking import Item, Seen, preview_of, readings_of, refuse_open, see
 from sprayout_plugins.measurement_table.fields import Fields, divisor, fields_of
 from sprayout_plugins.measurement_table.sections import Line, Sections, numbered, read_sections
@@ -177,8 +178,10 @@ def _reading(
             "the value is beyond what can be measured",
             "Check the scale.",
         )
-    count((min(values), max(values)), label, where, line, tally)
-    about = replace(fields.conditions, geometry=where)
+    about = read_stated(words, fields.stated, replace(fields.conditions, geometry=where))
+    if isinstance(about, tuple):
+        return Broken(line, f"field {names[about[0]]}", about[1], "Save such sets in a file of their own.")
+    count((min(values), max(values)), label, spot_of(about, fields.stated), line, tally)
     extra = {names[place]: words[place] for place in fields.extras}
     if fields.names:
         named = dict(zip(fields.names, values, strict=True))

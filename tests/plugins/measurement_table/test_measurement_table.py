@@ -228,3 +228,13 @@ def test_anything_written_reads_back_the_same(labels, values, remark):
     content = write_table(readings, "iso28178", {}).content
     found = list(read_table(source(content), {"scale_confirmed": "unit"}))
     assert [unplaced(one) for one in found] == [unplaced(one) for one in readings]
+
+
+def test_a_field_that_states_the_stage_of_each_set_is_heard():
+    text = SPECTRA.replace("FIELDS 6", "FIELDS 7").replace("SPECTRAL_460", "SPECTRAL_460 STAGE")
+    text = text.replace("0.15\n", "0.15 bare\n").replace("0.25\n", "0.25 cleared\n")
+    source = in_memory("a.txt", text.encode())
+    told = {"scale": "unit", "geometry": "45:0"}
+    assert [one.conditions.stage for one in read_table(source, told)] == ["bare", "cleared"]
+    seen = preview_table(source, {**told, "stage": "bare"})
+    assert "gives each reading its own" in seen.faults[0].problem
