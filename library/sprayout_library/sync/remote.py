@@ -222,6 +222,10 @@ def _said_there(said: str) -> list[str]:
     return [line for line in dict.fromkeys(shown) if line][:8]
 
 
+#: Which command of git it was is nothing that a shop can do anything about.
+_WHO = re.compile(r"^git [a-z-]+ failed: ")
+
+
 def told(error: GitError, remote: Remote) -> UnreachableError | RemoteError:
     """Return what a shop should read when git could not talk to a remote."""
     detail = error.detail
@@ -254,7 +258,7 @@ def told(error: GitError, remote: Remote) -> UnreachableError | RemoteError:
     if "shallow" in detail:
         return RemoteError("its history is cut off", "Share through a whole library.", place=place)
     return UnreachableError(
-        f"could not be reached ({str(error.fault.problem)[:200]})",
+        f"could not be reached ({_WHO.sub('', str(error.fault.problem))[:200]})",
         "Nothing is lost; it goes out next time.",
         place=place,
     )

@@ -58,8 +58,9 @@ def test_by_ssh(pair, monkeypatch):
 
 def test_a_host_that_does_not_answer(pair):
     add_remote(pair.a, "hub", "https://127.0.0.1:9/co-op")
-    with pytest.raises(UnreachableError, match="goes out next time"):
+    with pytest.raises(UnreachableError, match="goes out next time") as told:
         pair.sync(pair.a)
+    assert "could not be reached" in str(told.value) and "git" not in str(told.value)
 
 
 def test_an_address_without_a_library(pair, tmp_path):
