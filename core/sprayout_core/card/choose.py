@@ -162,9 +162,9 @@ class _Candidate:
 
 def _tried(model: str, curve: str, light: Array, ratios: Array, truth: Array) -> _Candidate:
     coefficients, left_out = fitted(model, light, ratios)
-    guess = ratios_to_lab(left_out)
-    fit = ciede2000(truth, ratios_to_lab(expand(model, light) @ coefficients))
-    return _Candidate(model, curve, coefficients, guess, ciede2000(truth, guess), float(fit.mean()))
+    labs = ratios_to_lab(np.stack([left_out, expand(model, light) @ coefficients]))
+    errors, fit = ciede2000(truth, labs)
+    return _Candidate(model, curve, coefficients, labs[0], errors, float(fit.mean()))
 
 
 def _trial(candidate: _Candidate, best: _Candidate) -> ModelTrial:

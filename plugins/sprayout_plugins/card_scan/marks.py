@@ -93,8 +93,9 @@ def blur(seen: Array, text: str, rect: Rect) -> float:
     side = len(seen) - 2 * _EDGE
     shifts = range(_EDGE - _SHIFT, _EDGE + _SHIFT + 1)
     parts = np.stack([seen[down : down + side, right : right + side].ravel() for right in shifts for down in shifts])
-    shifted = parts[np.argmax(_centred(parts) @ patterns[_SIGMAS.index(_MIDDLING)])]
-    best = _SIGMAS[int(np.argmax(patterns @ shifted))]
+    # einsum, for it stays in this thread (see `curves`)
+    shifted = parts[np.argmax(np.einsum("ij,j", _centred(parts), patterns[_SIGMAS.index(_MIDDLING)]))]
+    best = _SIGMAS[int(np.argmax(np.einsum("ij,j", patterns, shifted)))]
     return best * rect.width / len(mark_modules(text))
 
 
