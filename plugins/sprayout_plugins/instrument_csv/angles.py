@@ -9,7 +9,15 @@ from sprayout_plugins.instrument_csv import cells, headings
 from sprayout_plugins.instrument_csv.options import Findings
 from sprayout_plugins.instrument_csv.rows import geometry_of
 
-__all__ = ["angles_in_names", "bare_angles", "column_angles", "illumination_of", "names_angle", "seen_in"]
+__all__ = [
+    "angle_apart",
+    "angles_in_names",
+    "bare_angles",
+    "column_angles",
+    "illumination_of",
+    "names_angle",
+    "seen_in",
+]
 
 
 _IN_NAME = re.compile(r"[-+]?\d{1,3}\s?(?:°|deg\b|degrees?\b)|\bas-?\d{1,3}\b|\d{1,2}as-?\d{1,3}\b", re.IGNORECASE)
@@ -94,3 +102,9 @@ def angles_in_names(named: Sequence[str], samples: Sequence[int], line: int, fin
         "Head the columns of one sample with geometries alone (45as15), or tell label=(headings) if these are names.",
     )
     return True
+
+
+def angle_apart(name: str) -> tuple[str, str, str]:
+    """Return what stands before, as, and after an angle in a name; the angle is empty where there is none."""
+    found = _IN_NAME.search(name)
+    return (name[: found.start()], found[0], name[found.end() :]) if found else (name, "", "")

@@ -6,6 +6,7 @@ from __future__ import annotations
 
 from sprayout_core.tables import SCALES
 from sprayout_plugins.instrument_csv import text
+from sprayout_plugins.instrument_csv.angles import angle_apart
 from sprayout_plugins.instrument_csv.cells import SEPARATORS, numberish
 from sprayout_plugins.instrument_csv.options import Findings
 from sprayout_plugins.instrument_csv.plan import Down, Long, Plan
@@ -30,6 +31,7 @@ _CURVES = (
 def whole(plan: Plan | Down | Long, tally: Tally, findings: Findings, count: int) -> None:
     """Note the questions and faults that come from all rows together."""
     _curves(tally, findings)
+    _angles(plan, tally, findings)
     scale_possible(plan.scale, tally, findings)
     repeats(tally, findings, plan.places if isinstance(plan, Plan) else "")
     _tables(tally, findings)
@@ -43,6 +45,21 @@ def _curves(tally: Tally, findings: Findings) -> None:
     names = {label.lower() for label, _ in tally.samples}
     if findings.told("quantity") != "reflectance" and any(names == set(curves) for curves in _CURVES):
         findings.ask("quantity", "Are these reflectance factors?", f"{', '.join(sorted(names))} are names of curves")
+
+
+def _angles(plan: Plan | Down | Long, tally: Tally, findings: Findings) -> None:
+    """Refuse names of one sample that differ in an angle alone, under one geometry for all."""
+    if not isinstance(plan, Plan) or plan.angles >= 0:
+        return
+    stems: dict[str, str] = {}
+    for label, _ in tally.samples:
+        if "°" in label or " as" in label:
+            stem, angle, rest = angle_apart(label)
+            first = stems.setdefault(f"{stem}#{rest}", label) if angle else label
+            if first != label:
+                problem = f"{min(first, label)!r} and {max(first, label)!r} name an angle each"
+                findings.fault("", problem, "Give the angle a column of its own, headed Geometry.")
+                return
 
 
 def scale_possible(scale: str, tally: Tally, findings: Findings) -> None:

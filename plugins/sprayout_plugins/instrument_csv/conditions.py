@@ -4,6 +4,7 @@ asked for.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping, Sequence
 
 from sprayout_core.errors import SprayoutError
@@ -14,6 +15,7 @@ from sprayout_plugins.instrument_csv.stated import EACH_ROW, GLOSS_IN, gloss_of,
 
 __all__ = ["for_coordinates", "for_spectrum", "settle_scale"]
 
+_DEGREES = re.compile(r"\s*(?:as)?\s*([-+]?\d{1,3})\s*(?:°|deg\w*)?\s*\Z", re.ASCII | re.IGNORECASE)
 _GEOMETRIES = {
     "45:0": "lit at 45 degrees, seen from straight above",
     "0:45": "lit from straight above, seen at 45 degrees",
@@ -114,9 +116,24 @@ def _geometry(findings: Findings, keys: Mapping[str, str], place: str, seen: str
     if gloss and where in GLOSS_IN and gloss_of(gloss) not in {"", GLOSS_IN[where]}:
         problem = f"the geometry is taken as {where}, a line above says that the specular component is {gloss!r}"
         findings.fault("", problem, "Correct the option geometry: di:8 is included, de:8 excluded.")
+    _refuse_other_angle(findings, keys, where)
     if not where:
         findings.ask("geometry", "Under which geometry was this measured?", _silent(place), _GEOMETRIES)
     return where
+
+
+def _refuse_other_angle(findings: Findings, keys: Mapping[str, str], where: str) -> None:
+    """Refuse a geometry for all readings where a line above names another angle."""
+    for name, value in keys.items():
+        if not words.ANGLE.match(name) or words.CONDITION_KEYS["geometry"].match(name):
+            continue
+        angle = _DEGREES.match(value)
+        if angle and where and not where.endswith(f"as{int(angle[1])}"):
+            problem = f"the geometry is taken as {where}, the line {name!r} says {value[:40]!r}"
+            findings.fault(
+                "", problem, f"Correct the option geometry, such as 45as{int(angle[1])}, or take the line out."
+            )
+            return
 
 
 def _one(findings: Findings, keys: Mapping[str, str], what: str, seen: str, spell: Callable[[str], str]) -> str:
@@ -160,7 +177,8 @@ def _key(keys: Mapping[str, str], what: str) -> tuple[str, str]:
 def _stage(findings: Findings, keys: Mapping[str, str]) -> str:
     if keys.get("stage") == EACH_ROW:
         return ""
-    key = next((value for name, value in keys.items() if words.CONDITION_KEYS["stage"].match(name)), "").lower()
+    named = (value.lower() for name, value in keys.items() if words.CONDITION_KEYS["stage"].match(name))
+    key = next((value for value in (*named, *(value.lower() for value in keys.values())) if value in STAGES), "")
     told = findings.told("stage")
     if key in STAGES:
         if told and told != key:
