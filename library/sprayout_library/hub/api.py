@@ -117,7 +117,9 @@ def documents(call: Call) -> Response:
     if limit and not (limit.isascii() and limit.isdecimal() and len(limit) < 4 and 0 < int(limit) <= _MOST_LISTED):
         raise HubError("is no such number", f"1 to {_MOST_LISTED}.", place="limit")
     with call.store("reader") as store:
-        found = [one for one in _entries(call, store, kind) if words in one.name.casefold()]
+        found = _entries(call, store, kind)
+        if words:
+            found = [one for one in found if words in one.name.casefold()]
         begin = next((place + 1 for place, one in enumerate(found) if one.id == after), None) if after else 0
         if begin is None:
             raise HubError("is no document of this list", "Begin again without it.", place="after")
