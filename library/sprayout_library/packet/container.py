@@ -153,9 +153,13 @@ def packet_content(path: Path) -> bytes:
 def _read(content: bytes) -> Packet:
     try:
         found = msgspec.json.decode(content, type=_Container)
-    except (msgspec.DecodeError, UnicodeDecodeError, RecursionError) as error:
-        told = str(error).partition("(byte")[0].strip().rstrip(".") or "not JSON"
+    except msgspec.ValidationError as error:
+        told = str(error).partition("(byte")[0].strip().rstrip(".")
         raise _wrong(f"no packet: {told[:120]}", "Ask for it again; `sprayout pack` writes one.") from None
+    except (msgspec.DecodeError, UnicodeDecodeError, RecursionError):
+        if content.lstrip()[:1] == b"{":
+            raise _wrong("is cut off or damaged", "It was not copied whole: ask for it again.") from None
+        raise _wrong("is no packet", "Name the file that `sprayout pack` wrote, or ask for it again.") from None
     _check_edition(found.packet)
     if not found.documents or len(found.documents) > MOST_DOCUMENTS:
         raise _wrong(f"{len(found.documents)} documents", f"A packet holds 1 to {MOST_DOCUMENTS}.", "documents")

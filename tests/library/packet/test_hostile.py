@@ -93,11 +93,13 @@ SPOILT = {
 RAW = {
     "nothing": (b"", "no packet"),
     "a zip": (b"PK\x03\x04" + bytes(100), "no packet"),
-    "not UTF-8": (b'{"packet": "\xff\xfe"}', "no packet"),
+    "not UTF-8": (b'{"packet": "\xff\xfe"}', "cut off or damaged"),
     "brackets without end": (b"[" * 200_000, "no packet"),
     "braces without end": (b'{"documents":' * 100_000, "no packet"),
     "a list": (b"[]", "no packet"),
     "null": (b"null", "no packet"),
+    "the first half": (b'{"about": ["01926f3a', "cut off or damaged"),
+    "a table": (b"Sample;400;410\n", "is no packet"),
 }
 
 
