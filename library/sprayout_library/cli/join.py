@@ -35,7 +35,7 @@ def command(desk: Desk, /, address: str, folder: Path, name: str | None, shop: s
         title = name or (manifest.name if manifest else folder.resolve().name)
         called = use_library(folder.resolve(), title)
         say(f"{called}: your copy is in {folder}, now in use.")
-        tell_report("hub", report, desk.names(store))
+        tell_report("hub", report, desk.names(store), store)
         known: list[Entry] = []
         if shop:
             known = [one for one in desk.names(store).matching(shop, "shop") if not one.withdrawn]

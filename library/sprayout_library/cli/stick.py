@@ -55,7 +55,7 @@ def take(desk: Desk, /, file: Path, sure: str | None) -> None:
         admit = admitting(f"sprayout stick take {file}", sure, "To take single recipes over, ask for a packet of them.")
         report = take_bundle(store, file, datetime.now(UTC), admit=admit)
         say(f"{file.name}: {len(report.received)} taken in.")
-        tell_received(report, desk.names(store))
+        tell_received(report, desk.names(store), store)
         if report.refused:
             raise PartlyDone("not everything was let in", "What came in stands. Ask that shop to write it again.")
 

@@ -63,7 +63,7 @@ def command(desk: Desk, /, address: str | None, name: str, sure: str | None, for
             json_out({place: _data(report) for place, report in reports.items()})
         else:
             for place, report in reports.items():
-                tell_report(place, report, names)
+                tell_report(place, report, names, store)
                 _tell_changed(store, before, report, names)
         if not all(report.whole for report in reports.values()):
             raise PartlyDone("not everything went through", "What came in stands; sync again when the reason is gone.")
@@ -112,14 +112,15 @@ def _ask_first(desk: Desk, store: Store, name: str, address: str | None) -> None
             desk.renamed()  # more names may come in
 
 
-def tell_report(place: str, report: SyncReport, names: Names) -> None:
+def tell_report(place: str, report: SyncReport, names: Names, store: Store) -> None:
     """Tell what one sync did."""
     say(f"{place}: {len(report.sent)} sent, {len(report.received)} taken in.")
-    tell_received(report, names)
+    tell_received(report, names, store)
 
 
-def tell_received(report: SyncReport, names: Names) -> None:
-    """Tell what came in, what is asked since, and what was not let in."""
+def tell_received(report: SyncReport, names: Names, store: Store) -> None:
+    """Tell what came in, what is asked since, and what was not let in; copies by the names of their shops."""
+    called = _shops_said(store) if report.refused or report.notes else {}
     rows([("in", _called(one, names)) for one in report.received[:12]])
     if len(report.received) > 12:
         say(f"  and {len(report.received) - 12} more")
@@ -127,11 +128,24 @@ def tell_received(report: SyncReport, names: Names) -> None:
         about = question.atom.partition("/")[0].replace("_", " ")
         say(f"  two answers: {question.title or names.label(question.id)}, {about}", fg="yellow")
     for fault in report.refused:
-        say(f"  not let in: {fault}", fg="red")
+        say(f"  not let in: {_by_shop(str(fault), called)}", fg="red")
     for note in report.notes:
-        soft(f"  {note}")
+        soft(f"  {_by_shop(note, called)}")
     if report.questions:
         soft("  To look and choose: sprayout answers")
+
+
+def _shops_said(store: Store) -> dict[str, str]:
+    from sprayout_library.record.shops import copies_called
+
+    return copies_called(store)
+
+
+def _by_shop(text: str, called: dict[str, str]) -> str:
+    """Return a text with the shop's name for each copy that it names."""
+    import re
+
+    return re.sub(r"(?<![\w-])[a-z0-9]{6,12}(?![\w-])", lambda found: called.get(found[0], found[0]), text)
 
 
 def _tell_changed(store: Store, before: str | None, report: SyncReport, names: Names) -> None:

@@ -76,3 +76,10 @@ def test_many_small_pieces_are_tidied(shops):
     assert "tidied up it is quicker" in reed.said("check")
     assert "Tidied up" in reed.said("check", "--mend")
     assert "Whole:" in reed.said("check")
+
+
+def test_a_branch_that_is_gone_is_told_by_its_shops_name(shops, written):
+    reed, _ = shops
+    for branch in (written / "shared" / "refs" / "heads" / "shops").iterdir():
+        branch.unlink()
+    assert "what Heath shop saved is gone from hub" in reed.said("sync")
