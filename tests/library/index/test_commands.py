@@ -4,28 +4,47 @@ import pytest
 
 from sprayout_library.cli.main import run
 
+BEGINNING = (
+    ("create", "lib", "--shop", "Fen Lane (invented)"),
+    ("mix", "Weak teal neat = 1 weak teal", "--new", "weak teal=dye"),
+    ("mix", "Teal twin = 3 weak teal"),
+    ("material", "bronze", "--role", "metallic", "--tag", "baseline ground"),
+    ("material", "graphite", "--role", "metallic", "--tag", "baseline ground"),
+    ("recipe", "Teal wall", "--over", "bronze", "--coat", "3 Weak teal neat"),
+    ("panel", "Teal wall", "--over", "bronze", "--label", "TW-1"),
+)
 
-@pytest.fixture(scope="module")
-def wall(tmp_path_factory):
-    folder = tmp_path_factory.mktemp("wall")
+
+def begun(folder):
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("SPRAYOUT_HOME", str(folder / "machine"))
         patch.chdir(folder)
-        for words in (
-            ("create", "lib", "--shop", "Fen Lane (invented)"),
-            ("mix", "Weak teal neat = 1 weak teal", "--new", "weak teal=dye"),
-            ("mix", "Teal twin = 3 weak teal"),
-            ("material", "bronze", "--role", "metallic", "--tag", "baseline ground"),
-            ("material", "graphite", "--role", "metallic", "--tag", "baseline ground"),
-            ("recipe", "Teal wall", "--over", "bronze", "--coat", "3 Weak teal neat"),
-            ("panel", "Teal wall", "--over", "bronze", "--label", "TW-1"),
-        ):
+        for words in BEGINNING:
             assert run(["--by", "ada", *words]) == 0
-        yield folder
+    return folder
+
+
+@pytest.fixture(scope="module")
+def wall(tmp_path_factory):
+    return begun(tmp_path_factory.mktemp("wall"))
 
 
 @pytest.fixture
-def told(wall, capsys):
+def told(wall, monkeypatch, capsys):
+    """Type a command that changes nothing in the library of all these tests."""
+    return typing(wall, monkeypatch, capsys)
+
+
+@pytest.fixture
+def own(tmp_path, monkeypatch, capsys):
+    """Type a command in a library of this test's own."""
+    return typing(begun(tmp_path), monkeypatch, capsys)
+
+
+def typing(folder, monkeypatch, capsys):
+    monkeypatch.setenv("SPRAYOUT_HOME", str(folder / "machine"))
+    monkeypatch.chdir(folder)
+
     def call(*words):
         capsys.readouterr()
         status = run(["--by", "ada", *words])
@@ -68,19 +87,19 @@ def test_what_cannot_be_found_is_refused_in_words(told, words):
 
 
 @pytest.mark.parametrize("lights", [("tungsten", "D65"), ("D65", "tungsten")])
-def test_a_colour_known_in_one_of_two_lights_is_refused_in_any_order(told, lights):
+def test_a_colour_known_in_one_of_two_lights_is_refused_in_any_order(own, lights):
     """An answer to fewer lights than were asked for would be a silent wrong one."""
-    told("typed", "TW-1", "41.2", "-20.5", "3.4", "D65/10", "45:0", "bare", "--at", "2026-03-02T09:10:00Z")
-    status, _, err = told("find", "--near", "TW-1", *(word for light in lights for word in ("--light", light)))
+    own("typed", "TW-1", "41.2", "-20.5", "3.4", "D65/10", "45:0", "bare", "--at", "2026-03-02T09:10:00Z")
+    status, _, err = own("find", "--near", "TW-1", *(word for light in lights for word in ("--light", light)))
     assert status == 1
     assert "no colour at 45:0 under A/10" in err
 
 
-def test_a_comparison_tells_of_the_light_in_which_nothing_is_known(told):
+def test_a_comparison_tells_of_the_light_in_which_nothing_is_known(own):
     for label, lightness in (("TW-8", "41.2"), ("TW-9", "43.2")):
-        told("panel", "Teal wall", "--over", "bronze", "--label", label)
-        told("typed", label, lightness, "-20.5", "3.4", "D65/10", "45:0", "bare", "--at", "2026-03-02T09:10:00Z")
-    status, out, _ = told("compare", "TW-8", "TW-9", "--light", "D65", "--light", "tungsten")
+        own("panel", "Teal wall", "--over", "bronze", "--label", label)
+        own("typed", label, lightness, "-20.5", "3.4", "D65/10", "45:0", "bare", "--at", "2026-03-02T09:10:00Z")
+    status, out, _ = own("compare", "TW-8", "TW-9", "--light", "D65", "--light", "tungsten")
     assert status == 0
     assert "dE00" in out
     assert "nothing is said under A/10" in out
