@@ -29,6 +29,8 @@ _METER_NOISE = 2e-3
 _FAINT = 1e-4
 #: Misfit up to which a colour counts as one of the card's: beyond it no advice is given.
 _FITS = 5.0
+#: A ground a little lighter, or another hand, misses by 5 to 10 times the noise; another mix or ground by far more.
+_UNLIKE = 15.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +61,11 @@ class Counted:
     @property
     def alike(self) -> bool:
         """Whether the piece looks like a step of the card at all; where not, its count is of another colour."""
+        return self.count.misfit <= _UNLIKE
+
+    @property
+    def fits(self) -> bool:
+        """Whether it fits so well that its count may be reasoned from."""
         return self.count.misfit <= _FITS
 
     @property

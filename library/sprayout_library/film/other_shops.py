@@ -134,7 +134,7 @@ def _answers(evidence: Evidence, recipe: Recipe, panel: Panel, view: View) -> It
             found = beside_card(asked, cards[0], steps, Wishes(view, None, None, None))
         except SprayoutError:
             continue  # measured in another way than the card: it has no answer
-        if found.alike:
+        if found.fits:
             yield shop, found.count, counted
 
 
