@@ -21,21 +21,26 @@ if TYPE_CHECKING:
 @click.option("--shop", help="What your shop is called; it goes with what you record.")
 @click.pass_obj
 def command(desk: Desk, /, address: str, folder: Path, name: str | None, shop: str | None) -> None:
-    """Join the library shared at ADDRESS: makes your copy in FOLDER and takes it into use."""
+    """Join the library shared at ADDRESS: makes your copy in FOLDER and takes it into use.
+
+    ADDRESS may also be a stick file (sprayout stick write).
+    """
     from datetime import UTC, datetime
 
     from sprayout_library.cli.sync import tell_report
     from sprayout_library.record.shops import shop_changes
-    from sprayout_library.sync import clone, remotes, sync
+    from sprayout_library.sync import clone, clone_from_stick, remotes, sync
 
     now = datetime.now(UTC)
-    store, report = clone(folder, address, now)
+    stick = Path(address).expanduser()
+    carried = stick.is_file()
+    store, report = clone_from_stick(folder, stick, now) if carried else clone(folder, address, now)
     with store:
         manifest = desk.manifest(store)
         title = name or (manifest.name if manifest else folder.resolve().name)
         called = use_library(folder.resolve(), title)
         say(f"{called}: your copy is in {folder}, now in use.")
-        tell_report("hub", report, desk.names(store), store)
+        tell_report(stick.name if carried else "hub", report, desk.names(store), store)
         known: list[Entry] = []
         if shop:
             known = [one for one in desk.names(store).matching(shop, "shop") if not one.withdrawn]
@@ -48,4 +53,6 @@ def command(desk: Desk, /, address: str, folder: Path, name: str | None, shop: s
             soft('  Another shop than that one? Say so now: sprayout shop --new "A name of your own"')
         if report.refused:
             raise PartlyDone("not everything was let in", "Ask the shop that made it to mend it.")
+    if carried:
+        soft("Shared through nothing yet: sprayout sync --to ADDRESS, or carry a stick back: sprayout stick write FILE")
     soft("Next: sprayout list")

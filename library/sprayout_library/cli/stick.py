@@ -45,14 +45,19 @@ def write(desk: Desk, /, file: Path, sure: str | None) -> None:
 @click.option("--yes", "sure", flag_value="yes", help="Do not ask, even where it is another library's stick.")
 @click.pass_obj
 def take(desk: Desk, /, file: Path, sure: str | None) -> None:
-    """Take in what is on FILE; where two shops wrote different things, both stand until someone chooses."""
+    """Take in what is on FILE; where two shops wrote different things, both stand until someone chooses.
+
+    A shop without a library begins with it: sprayout join FILE FOLDER.
+    """
     from datetime import UTC, datetime
 
     from sprayout_library.cli.sync import admitting, tell_received
     from sprayout_library.sync import take_bundle
 
     with desk.store() as store:
-        admit = admitting(f"sprayout stick take {file}", sure, "To take single recipes over, ask for a packet of them.")
+        admit = admitting(
+            f"sprayout stick take {file}", sure, f"To have a copy of it beside this one: sprayout join {file} FOLDER."
+        )
         report = take_bundle(store, file, datetime.now(UTC), admit=admit)
         say(f"{file.name}: {len(report.received)} taken in.")
         tell_received(report, desk.names(store), store)

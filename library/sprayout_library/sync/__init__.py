@@ -3,7 +3,7 @@
 from sprayout_library.sync.bundle import bundle, take_bundle
 from sprayout_library.sync.errors import RefusedError, RemoteError, SyncError, UnreachableError
 from sprayout_library.sync.gate import LIMITS, Limits, Verdict, judged
-from sprayout_library.sync.joining import clone, is_missing, join_remote
+from sprayout_library.sync.joining import clone, clone_from_stick, is_missing, join_remote
 from sprayout_library.sync.leaving import Leaving, everything, is_marked_private, leaving, set_private
 from sprayout_library.sync.receiving import fold_here
 from sprayout_library.sync.remote import Remote, add_remote, make_shared_folder, remote_at, remotes
@@ -28,6 +28,7 @@ __all__ = [
     "add_remote",
     "bundle",
     "clone",
+    "clone_from_stick",
     "everything",
     "fold_here",
     "is_marked_private",

@@ -8,13 +8,15 @@ from datetime import datetime
 from pathlib import Path
 
 from sprayout_library.store import Store
+from sprayout_library.sync.bundle import take_bundle
+from sprayout_library.sync.errors import RefusedError
 from sprayout_library.sync.receiving import Step, quietly
 from sprayout_library.sync.remote import Remote, add_remote, heads_of, make_shared_folder, remote_at
 from sprayout_library.sync.report import SyncReport
 from sprayout_library.sync.strangers import Admit, Strangers, everybody
 from sprayout_library.sync.syncing import sync
 
-__all__ = ["clone", "is_missing", "join_remote"]
+__all__ = ["clone", "clone_from_stick", "is_missing", "join_remote"]
 
 
 def join_remote(
@@ -69,12 +71,49 @@ def clone(
     Raises as `join_remote` does, and as `Store.create` does. What the gate refuses is in the report.
     """
     remote = remote_at(name, address)
+
+    def fill(store: Store) -> SyncReport:
+        heads_of(store.git, remote)
+        return join_remote(store, name, address, now, step)
+
+    return _made(path, now, random, fill)
+
+
+def clone_from_stick(
+    path: Path,
+    stick: Path,
+    now: datetime,
+    random: Callable[[int], bytes] = secrets.token_bytes,
+    step: Step = quietly,
+) -> tuple[Store, SyncReport]:
+    """Make a new copy of the library on a stick in an empty folder; return it, open, and what came in.
+
+    It is shared through nothing yet. Raises as `take_bundle` does, and RefusedError where the gate let nothing in; then
+    nothing is left in the folder.
+    """
+
+    def fill(store: Store) -> SyncReport:
+        report = take_bundle(store, stick, now, step)
+        if store.head is None:
+            raise RefusedError(
+                f"nothing of it was let in: {report.refused[0]}" if report.refused else "holds no library",
+                "Ask that shop to write it again.",
+                place=stick.name,
+            )
+        return report
+
+    return _made(path, now, random, fill)
+
+
+def _made(
+    path: Path, now: datetime, random: Callable[[int], bytes], fill: Callable[[Store], SyncReport]
+) -> tuple[Store, SyncReport]:
+    """Return a new library and what filled it; where that fails, a folder made here is taken away again."""
     folder = path.expanduser().absolute()
     made_here = not folder.exists()
     try:
         store = Store.create(folder, now, random)
-        heads_of(store.git, remote)
-        report = join_remote(store, name, address, now, step)
+        report = fill(store)
     except BaseException:
         if made_here and folder.exists():
             import shutil

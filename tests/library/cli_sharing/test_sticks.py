@@ -4,6 +4,7 @@ import json
 
 import click
 import pytest
+from tests.library.cli_sharing.conftest import Shop
 
 from sprayout_library.cli.desk import Desk
 
@@ -78,3 +79,20 @@ def test_a_day_names_the_version_that_stood_at_its_end(shops):
     today = datetime.now().astimezone().date()
     assert "Sedge, version 2" in reed.said("compare", "Sedge@1", f"Sedge@{today}")
     assert "Sedge, version 2" in reed.said("compare", "Sedge@1", "Sedge@9999-12-31")
+
+
+def test_a_shop_without_a_library_begins_with_a_stick(shops, tmp_path, monkeypatch):
+    reed, _ = shops
+    reed.said("stick", "write", tmp_path / "all.stick")
+    fen = Shop(tmp_path, "fen", monkeypatch)
+    whole = (tmp_path / "all.stick").read_bytes()
+    (tmp_path / "half.stick").write_bytes(whole[: len(whole) // 2])
+    assert "cut off" in fen.refused("join", tmp_path / "half.stick", "library")
+    assert not fen.library.exists()
+    told = fen.said("join", tmp_path / "all.stick", "library", "--shop", "Fen shop")
+    assert "Shared through nothing yet" in told
+    fen.said("note", "Sedge", "from the fen")
+    fen.said("stick", "write", tmp_path / "back.stick")
+    assert "two libraries" not in reed.said("stick", "take", tmp_path / "back.stick")
+    assert "from the fen" in reed.said("show", "Sedge")
+    assert "Fen shop" in reed.said("shop")
