@@ -51,6 +51,10 @@ class LibraryFacts:
 
         self.facts.change(begin)
 
+    def forget(self) -> None:
+        """Forget everything about this library: its folder is taken away again."""
+        self.facts.path.unlink(missing_ok=True)
+
     def get(self, name: str, default: Any = None) -> Any:
         """Return one fact about this library, as long as it is about this very folder."""
         known = self.facts.all()

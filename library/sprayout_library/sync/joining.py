@@ -111,13 +111,15 @@ def _made(
     """Return a new library and what filled it; where that fails, a folder made here is taken away again."""
     folder = path.expanduser().absolute()
     made_here = not folder.exists()
+    store = None
     try:
         store = Store.create(folder, now, random)
-        report = fill(store)
+        return store, fill(store)
     except BaseException:
+        if store is not None and made_here:
+            store.facts.forget()
         if made_here and folder.exists():
             import shutil
 
             shutil.rmtree(folder, ignore_errors=True)
         raise
-    return store, report
