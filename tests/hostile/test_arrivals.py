@@ -377,6 +377,14 @@ HOSTILE = {
         "brings edits of .* in a commit of mallory1",
     ),
     "a change without an edit": (lambda v: edited(v, lambda d: d.update(title="Lie")), "two values|without an edit"),
+    "a fact taken away without an edit": (
+        lambda v: replaced(
+            v,
+            lambda d: stored(d | {"density_g_per_ml": "1.1"}),
+            lambda d: stored(d | {"seen": {COPY: d["seen"][COPY] + 1}}),
+        ),
+        "neither holds by what",
+    ),
     "a fixed fact changed": (
         lambda v: edited(v, lambda d: (own_edit(d), d["provenance"].update(by="mallory"))),
         "written once",
