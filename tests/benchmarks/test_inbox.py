@@ -72,7 +72,7 @@ def fast_import(library, folder, environ=None):
     for name, content in documents:
         stream.write(f"\nM 100644 inline {path_of('reading', name)}\ndata {len(content)}\n".encode() + content)
     stream.write(b"\ndone\n")
-    command = ["git", "-C", str(folder), "fast-import", "--quiet", "--done"]
+    command = ["git", f"--git-dir={folder}", "fast-import", "--quiet", "--done"]
     return timed(lambda: subprocess.run(command, input=stream.getvalue(), check=True, env=environ))
 
 
