@@ -130,10 +130,9 @@ def clear_layer(
         return _layer(base, thickness, trap, optics)
     result = np.empty(shape)
     step = max(1, _BLOCK // int(np.prod(shape[1:]) or 1))
-    views = [np.broadcast_to(each, shape) for each in (base, thickness, trap)]
     for start in range(0, shape[0], step):
         part = slice(start, start + step)
-        result[part] = _layer(views[0][part], views[1][part], trap if trap.ndim == 0 else views[2][part], optics)
+        result[part] = _layer(*(_rows(each, shape, part) for each in (base, thickness, trap)), optics)
     return result
 
 
@@ -174,6 +173,11 @@ def bare_to_cleared(reading: ArrayLike, geometry: str, n: float = 1.5, trapping:
     return inner_to_cleared(inner, geometry, n, trapping)
 
 
+def _rows(values: Array, shape: tuple[int, ...], part: slice) -> Array:
+    """Return some rows of an array; one that is the same for all rows, or for all bands, stays as small as it is."""
+    return values[part] if values.ndim == len(shape) and values.shape[0] == shape[0] else values
+
+
 def _layer(base: Array, tau: Array, trap: Array, optics: Optics) -> Array:
     """Return shine + base * way(tau) / (1 + trap base/gain (kept - kept(tau)))."""
     once = np.exp(-tau)
@@ -183,39 +187,48 @@ def _layer(base: Array, tau: Array, trap: Array, optics: Optics) -> Array:
     lit += 1.0
     way = np.exp(-optics.path * tau)
     if optics.geometry.light_deg is None:
-        way = way * _spread(tau, trap, optics)
+        way = way * _spread(tau, way, trap, optics)
     return np.asarray(base * way / lit + optics.shine, float)
 
 
-def _spread(tau: Array, trap: Array, optics: Optics) -> Array:
-    """Return how much the dye lets through on the diffuse way, relative to no dye.
+def _spread(tau: Array, straight: Array, trap: Array, optics: Optics) -> Array:
+    """Return how much the dye lets through on the diffuse way, relative to no dye; `straight` is the seen way alone.
 
     A diffusing ground joins the seen direction with all others, a mirror with its own alone. Between the two
     the share of all directions rises steeply with trapping, as a lobe widens before it is trapped: a fourth root,
     chosen on simulated flake beds.
     """
-    passed = optics.out_weights[0] * np.exp(-optics.out_rates[0] * tau)
-    for weight, rate in zip(optics.out_weights[1:], optics.out_rates[1:], strict=True):
-        passed += weight * np.exp(-rate * tau)
+    passed = np.zeros(tau.shape)
+    for weight, rate in zip(optics.out_weights, optics.out_rates, strict=True):
+        passed += weight * np.exp(tau * -rate)
     if trap.ndim == 0 and trap >= 1.0:
         return np.asarray(passed, float)
     share = np.minimum(np.power(trap, _WIDENING), 1.0)
-    return np.asarray(share * passed + (1.0 - share) * np.exp(-optics.path * tau), float)
+    return np.asarray(straight + share * (passed - straight), float)
 
 
 def _powers(once: Array, weights: Array) -> Array:
     """Return the sum of weights times the powers 2, 3, 4, 5, 8, 16, 32, 64 of `once`."""
     second = once * once
-    fourth = second * second
-    total = weights[0] * second
-    total += weights[1] * (second * once)
-    total += weights[2] * fourth
-    total += weights[3] * (fourth * once)
-    high = fourth
-    for weight in weights[4:]:
-        high = high * high
-        total += weight * high
-    return np.asarray(total, float)
+    eighth = second * second
+    low = once * weights[3]
+    low += weights[2]
+    low *= second
+    low += weights[0]
+    low += weights[1] * once
+    low *= second
+    eighth *= eighth
+    sixteenth = eighth * eighth
+    high = sixteenth * sixteenth
+    high *= weights[7]
+    high += weights[6]
+    high *= sixteenth
+    high += weights[5]
+    high *= eighth
+    high += weights[4]
+    high *= eighth
+    high += low
+    return np.asarray(high, float)
 
 
 def _checked_tau(tau: ArrayLike) -> Array:
