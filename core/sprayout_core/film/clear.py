@@ -211,22 +211,16 @@ def _powers(once: Array, weights: Array) -> Array:
     """Return the sum of weights times the powers 2, 3, 4, 5, 8, 16, 32, 64 of `once`."""
     second = once * once
     eighth = second * second
-    low = once * weights[3]
-    low += weights[2]
+    low = once * weights[3] + weights[2]
     low *= second
-    low += weights[0]
-    low += weights[1] * once
+    low += once * weights[1] + weights[0]
     low *= second
     eighth *= eighth
     sixteenth = eighth * eighth
-    high = sixteenth * sixteenth
-    high *= weights[7]
-    high += weights[6]
-    high *= sixteenth
-    high += weights[5]
-    high *= eighth
-    high += weights[4]
-    high *= eighth
+    high = sixteenth * sixteenth * weights[7]
+    for factor, weight in zip((sixteenth, eighth, eighth), weights[6:3:-1], strict=True):
+        high += weight
+        high *= factor
     high += low
     return np.asarray(high, float)
 
