@@ -137,7 +137,7 @@ def test_what_asks_is_tried_again_with_other_options(shop):
 
 def test_a_file_no_plugin_reads_is_listed(shop):
     (shop.folder / "a.pdf").write_bytes(b"%PDF-1.7 invented")
-    assert "no plugin reads" in shop.run(shop.watch())[0].reason
+    assert "is no kind of file that is read here" in shop.run(shop.watch())[0].reason
 
 
 def test_a_file_replaced_while_it_is_read_is_taken_when_it_rests(shop, monkeypatch):
