@@ -83,7 +83,10 @@ class Previews:
         if not self.by_plugin:
             if self.failures:
                 raise FaultsError([fault for failure in self.failures for fault in failure.faults])
-            raise NotReadable(f"{self.source.name} is no kind of file that is read here", "See docs/tables.md for the shapes that are read.")
+            raise NotReadable(
+                f"{self.source.name} is no kind of file that is read here",
+                "See docs/tables.md for the shapes that are read.",
+            )
         ready = [name for name, preview in self.by_plugin.items() if preview.ready]
         choices = (
             ready or [name for name, preview in self.by_plugin.items() if not preview.faults] or list(self.by_plugin)
