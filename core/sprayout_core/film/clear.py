@@ -132,7 +132,8 @@ def clear_layer(
     step = max(1, _BLOCK // int(np.prod(shape[1:]) or 1))
     for start in range(0, shape[0], step):
         part = slice(start, start + step)
-        result[part] = _layer(*(_rows(each, shape, part) for each in (base, thickness, trap)), optics)
+        over, dye, kept = (_rows(each, shape, part) for each in (base, thickness, trap))
+        result[part] = _layer(over, dye, kept, optics)
     return result
 
 
