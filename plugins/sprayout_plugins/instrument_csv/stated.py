@@ -20,8 +20,8 @@ GLOSS_IN = {"di:8": "i", "8:di": "i", "de:8": "e", "8:de": "e"}
 """Whether a geometry takes the specular component in."""
 
 _GIVEN = ("stage", "illuminant", "observer")
-_INCLUDED = re.compile(r"\W*(?:sci|spin|(?:specular\W*)?(?:component\W*)?(?:included|incl\.?))\W*\Z", re.IGNORECASE)
-_EXCLUDED = re.compile(r"\W*(?:sce|spex|(?:specular\W*)?(?:component\W*)?(?:excluded|excl\.?))\W*\Z", re.IGNORECASE)
+_INCLUDED = re.compile(r"\W*(?:sci|(?:specular\W*)?(?:component\W*)?(?:included|incl\.?))\W*\Z", re.IGNORECASE)
+_EXCLUDED = re.compile(r"\W*(?:sce|(?:specular\W*)?(?:component\W*)?(?:excluded|excl\.?))\W*\Z", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
